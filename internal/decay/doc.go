@@ -1,0 +1,2 @@
+// Package decay is the mathematics of a pressure hold.
+package decay

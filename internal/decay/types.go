@@ -1,0 +1,67 @@
+package decay
+
+// Sample is one measurement of the closed-off section.
+type Sample struct {
+	T       float64 // s since the filling ended, on a clock that counts sleep
+	P       float64 // Pa absolute
+	Ambient float64 // K, room air; NaN = none
+	Section float64 // K, on the part; NaN = none
+	Step    float64 // Pa, readable step of this sample; 0 = Config's
+}
+
+// Gas is what the mathematics needs to know of the test gas.
+type Gas interface {
+	// Z is the compressibility factor at an absolute pressure in Pa and a temperature in K.
+	Z(p, t float64) float64
+}
+
+// Interval is an estimate that is never a bare number: the value with its two-sided 95 % interval.
+type Interval struct {
+	Value float64 `json:"value"`
+	Lo    float64 `json:"lo"`
+	Hi    float64 `json:"hi"`
+}
+
+// Half is the half-width of the interval.
+func (i Interval) Half() float64 { return (i.Hi - i.Lo) / 2 }
+
+// Estimate is what a hold says so far. Rates are Pa/s of absolute pressure at
+// the start pressure, caused by the leak alone, positive = loss.
+type Estimate struct {
+	Valid                                        bool     // false: nothing to say yet; the numbers below are zero
+	At                                           float64  // s, time of the last bin used
+	Rate                                         Interval // since the filling, or since the leak opened if Opened is set
+	SE                                           float64  // Pa/s, standard uncertainty of Rate.Value
+	Z                                            float64  // value over standard uncertainty in the whole bank
+	ZHot                                         float64  // the same if the part was brazed just before: is the fall beyond any cooling?
+	Start                                        float64  // Pa absolute, pressure at the start of the segment
+	End                                          float64  // Pa absolute, last pressure
+	Corrected                                    float64  // Pa absolute, last pressure at the temperature of the start
+	WidthSensor, WidthTemperature, WidthSettling float64  // shares of the variance, sum 1
+	SettledAt                                    float64  // s from which the filling no longer matters; NaN-free: <0 = not yet
+	CalledAt                                     float64  // s when the alarm rang; <0 = never
+	CalledWhy                                    string   // "gross", "steady" or "opened"
+	OpenedAt                                     float64  // s when a leak opened during the hold; <0 = not so
+	Falling                                      bool     // falls, but cooling could still explain it
+	Warnings                                     []Warning
+	Bins                                         int
+}
+
+// Warning is a doubt that travels with the estimate.
+type Warning struct {
+	Code string // short and stable: "no thermometer", "frozen sensor", ...
+	Text string // for people
+}
+
+// Point is one place of the curve on the screen.
+type Point struct {
+	T         float64 // s since the start of the segment
+	Raw       float64 // Pa absolute, as measured
+	RawMin    float64 // Pa absolute, lowest sample behind this point
+	RawMax    float64 // Pa absolute, highest
+	Corrected float64 // Pa absolute, at the temperature of the start, filling heat taken off
+	Fit       float64 // Pa absolute, what the fit says of Corrected
+	Ambient   float64 // K; 0 = none
+	Section   float64 // K; 0 = none
+	Gap       bool    // nothing was measured between the point before and this one
+}

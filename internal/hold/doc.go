@@ -1,0 +1,2 @@
+// Package hold is the reducer: records in, state out.
+package hold

@@ -1,0 +1,151 @@
+package holdlog
+
+import (
+	"math"
+
+	"example.org/holdfast/internal/units"
+)
+
+// Version is the version of the log format that this package writes, and the only one it reads.
+const Version = 1
+
+// Kind says what a Record holds.
+type Kind uint8
+
+// The kinds of record, with the value of "k" in the file.
+const (
+	KindHeader  Kind = iota + 1 // "hdr": first line of a file; everything known before the hold
+	KindSample                  // "s": one measurement
+	KindReject                  // "bad": something a device said that could not be used
+	KindMark                    // "mark": something the person saw or did
+	KindEvent                   // "ev": something that happened to the recording
+	KindCheck                   // "ck": fingerprint of the bytes so far
+	KindVerdict                 // "verdict": what the screen said when the recording ended; never applied, only compared
+)
+
+// Record is one line of a hold log. Exactly one of the payloads belongs to its
+// Kind. Whatever can change the verdict is a Record.
+type Record struct {
+	Kind    Kind
+	Wall    int64   // Unix ms, for people
+	Elapsed float64 // s since the hold's first record on a clock that counts sleep; the fit uses this one
+	Sample  Sample
+	Header  *Header
+	Text    string // KindReject: the device's words; KindMark: the mark; KindVerdict: the word
+	Why     string // KindReject: what is wrong with it
+	Event   Event
+	Check   Check
+}
+
+// Sample is one measurement, SI; NaN = not measured.
+type Sample struct {
+	Pressure  float64            // Pa against Ref
+	Ref       units.Reference    // gauge or absolute
+	Ambient   units.Temperature  // room air beside the part
+	Section   units.Temperature  // on the part itself
+	Barometer units.Absolute     // around the gauge
+	Step      units.PressureDiff // readable step of this reading where it differs from the header's; 0 = same
+	Device    uint8              // index into Header.Devices of the pressure device
+	Raw       string             // the device's own words; "" where the numbers can rebuild them
+}
+
+// NoSample is a Sample with nothing measured.
+func NoSample() Sample {
+	n := math.NaN()
+	return Sample{Pressure: n, Ambient: units.Temperature(n), Section: units.Temperature(n), Barometer: units.Absolute(n)}
+}
+
+// EventKind names what happened to the recording.
+type EventKind string
+
+// The events a log may hold.
+const (
+	EventRefill     EventKind = "refill"      // a new filling: a new segment begins, the fit starts anew
+	EventClosed     EventKind = "closed"      // the valve was closed: filling is over
+	EventLost       EventKind = "lost"        // a device fell silent or its port vanished
+	EventBack       EventKind = "back"        // it is there again
+	EventGap        EventKind = "gap"         // nothing was recorded for Seconds
+	EventClockStep  EventKind = "clock_step"  // the wall clock jumped by Seconds; the fit does not care
+	EventSuspend    EventKind = "suspend"     // the machine slept for Seconds
+	EventContinued  EventKind = "continued"   // another run of the program goes on with this file
+	EventRecovered  EventKind = "recovered"   // a torn last line was set aside
+	EventWriteError EventKind = "write_error" // the disk refused; Text says how
+	EventStop       EventKind = "stop"        // the recording was ended on purpose
+	EventSettings   EventKind = "settings"    // Header holds changed settings, in force from here
+)
+
+// Event is something that happened to the recording.
+type Event struct {
+	Kind    EventKind
+	Device  string  // which device, if one
+	Seconds float64 // how long, if it has a length
+	Text    string  // in words
+}
+
+// Check is a fingerprint of the file up to this line.
+type Check struct {
+	SHA256  string // hex, of every byte of the file before this line
+	Samples int    // samples so far
+}
+
+// Header is the first record: all that was known and set before the hold.
+type Header struct {
+	Version  int      // of the format
+	Program  string   // name and version of the writer
+	Tables   string   // version of the reference tables
+	Clock    string   // which clock Elapsed comes from
+	Zone     string   // time zone for display, RFC 3339 offset
+	Devices  []Device // in the order of Sample.Device
+	Settings Settings // what the person said
+	Truth    *Truth   // simulated holds only
+}
+
+// Device is one instrument as it was set up.
+type Device struct {
+	Name             string             // driver
+	Port             string             // as given, no machine-specific prefix added
+	Gives            string             // columns, in the names of the CSV import
+	PressureStep     units.PressureDiff // readable or digital step; 0 = unknown
+	PressureRange    units.PressureDiff // span; 0 = unknown
+	PressureAccuracy units.PressureDiff // stated, half-width; 0 = unknown
+	TemperatureStep  units.TempDiff     // readable step; 0 = unknown
+	Interval         float64            // s between readings; 0 = unknown
+}
+
+// Settings is what the person said before the hold. Text fields are kept as typed, so that the record shows them.
+type Settings struct {
+	Kind             string             // "pressure" or "vacuum"; "" = pressure
+	Section          string             // what is closed off, in the person's words
+	Gas              string             // "" = nitrogen
+	Refrigerant      string             // "" = unknown
+	Charge           units.Mass         // 0 = unknown
+	Volume           units.Volume       // 0 = unknown
+	VolumeError      float64            // relative half-width of the volume; 0 = unknown
+	Barometer        units.Absolute     // 0 = unknown; a measured one in a sample goes first
+	Altitude         float64            // m; used where there is no barometer
+	Limit            string             // as typed; "" = none
+	Tolerate         string             // as typed, "20%/1y"; "" = none
+	Safety           float64            // 0 = the default of 3
+	Accept           string             // vacuum acceptance, as typed
+	For              float64            // s the hold is meant to last; 0 = 3600
+	Thermometer      string             // where it sits: "room", "part", "none", "" = not said
+	Brazed           bool               // brazed or heated just before the hold
+	Display          string             // pressure unit for the screen; "" = bar
+	Ceiling          units.Gauge        // highest pressure allowed in this section; 0 = not said
+	AskEvery         float64            // s between asked readings (manual)
+	BlankRate        units.PressureRate // of hose and valve alone, to take off
+	BlankError       units.PressureRate // its standard uncertainty
+	Blank            string             // where it comes from
+	PressureStep     units.PressureDiff // overrides the device's; 0 = device's
+	PressureRange    units.PressureDiff
+	PressureAccuracy units.PressureDiff
+	TemperatureStep  units.TempDiff
+}
+
+// Truth is what a simulated hold really did.
+type Truth struct {
+	Rate     units.PressureRate // loss of pressure by the leak alone, at the start pressure
+	OpensAt  float64            // s; 0 = from the start
+	Seed     uint64
+	Scenario string
+}

@@ -1,0 +1,2 @@
+// Package verdict turns an estimate and criteria into a verdict with reasons.
+package verdict
