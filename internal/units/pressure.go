@@ -202,3 +202,41 @@ func ParsePressureDiff(s string) (PressureDiff, error) {
 	}
 	return PressureDiff(pa), nil
 }
+
+// Accuracy is the stated accuracy of a sensor, as a half-width: a share of its
+// full scale, or a pressure, or (zero) unknown.
+type Accuracy struct {
+	FullScale float64      // fraction of the span of the sensor
+	Pressure  PressureDiff // pascal
+}
+
+// Of gives the half-width for a sensor of this span.
+func (a Accuracy) Of(span PressureDiff) PressureDiff {
+	return a.Pressure + PressureDiff(a.FullScale)*span
+}
+
+// ParseAccuracy reads a stated accuracy: "0.25%FS", "0.5 % FS" or "0.05bar". A
+// percentage without FS may be of the reading and is refused.
+func ParseAccuracy(s string) (Accuracy, error) {
+	v, name, err := ParseNumber(s)
+	if err != nil {
+		return Accuracy{}, fmt.Errorf("accuracy %w", err)
+	}
+	if v <= 0 {
+		return Accuracy{}, fmt.Errorf("accuracy %s is not above zero: write it such as 0.25%%FS or 0.05bar", quote(s))
+	}
+	switch strings.ToLower(squeeze(name)) {
+	case "%fs", "%f.s.":
+		if v > 100 {
+			return Accuracy{}, fmt.Errorf("accuracy %s is more than the full scale", quote(s))
+		}
+		return Accuracy{FullScale: v / 100}, nil
+	case "%":
+		return Accuracy{}, fmt.Errorf("accuracy %s may be of the reading or of full scale: write %%FS, or a pressure such as 0.05bar", quote(s))
+	}
+	width, err := ParsePressureDiff(s)
+	if err != nil {
+		return Accuracy{}, fmt.Errorf("accuracy %s has unknown unit %s: write it such as 0.25%%FS or 0.05bar", quote(s), quote(name))
+	}
+	return Accuracy{Pressure: width}, nil
+}

@@ -6,7 +6,8 @@
 // at the edges, in the Parse and Format functions. The package knows no gas and
 // no instrument. Conversion factors are exact by definition (SI Brochure, 9th
 // edition; 1 atm = 101325 Pa, 1 lbf/in2 from 1 lb = 0.45359237 kg, 1 in =
-// 0.0254 m and g0 = 9.80665 m/s2, 1 Torr = 101325/760 Pa).
+// 0.0254 m and g0 = 9.80665 m/s2, 1 Torr = 101325/760 Pa), but for the inch of
+// mercury, which is conventional.
 package units
 
 // Gauge is a pressure above the surrounding atmosphere, in pascal.
