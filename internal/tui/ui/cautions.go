@@ -1,0 +1,37 @@
+package ui
+
+// Cautions are the usual warnings of pressure testing with gas, most
+// important first. They are common practice in the trade; the prohibition of
+// oxygen and the relief valve between test pressure and the weakest part are
+// also in ASHRAE 15 (field tests). Local codes and licensed practice decide.
+func Cautions() []string {
+	return []string{
+		"Dry nitrogen only, through a pressure regulator with a relief valve set above the test pressure and below the weakest part.",
+		"Never oxygen: with oil it explodes. Never acetylene. Never air, least of all from a refrigeration compressor: with oil or a flammable residue it can ignite.",
+		"Never above the weakest part that is connected: hose, compressor shell, relief device, sensor. Read the plate.",
+		"Flammable refrigerant may be left in oil and pipes: recover and purge first, ventilate, keep flames and sparks away.",
+		"Gas under pressure is stored energy: raise it in steps, stay out of line with caps and joints, never tighten or heat under pressure. Let it down slowly.",
+		"Nitrogen gives no warning: do not breathe in a cabinet or a closed van that you purge into.",
+		"Local codes and licensed practice decide. This program measures; it does not make the work safe.",
+	}
+}
+
+// CautionLines wraps the cautions into at most h lines of w cells, each with a
+// dash; where not all fit, as many as do, from the top.
+func CautionLines(w, h int) []string {
+	var out []string
+	for _, c := range Cautions() {
+		ls := Wrap(c, w-2, 8)
+		if len(out)+len(ls) > h {
+			break
+		}
+		for i, l := range ls {
+			p := "  "
+			if i == 0 {
+				p = "- "
+			}
+			out = append(out, Cut(p+l, w))
+		}
+	}
+	return out
+}

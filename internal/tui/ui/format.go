@@ -1,0 +1,122 @@
+package ui
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+)
+
+// Unit is a pressure unit of the screen.
+type Unit struct {
+	Name     string  // as shown
+	Pa       float64 // pascal in one of it
+	Fine     string  // unit for small differences
+	FinePa   float64 // pascal in one of Fine
+	Decimals int     // of a reading whose step is not known
+}
+
+// UnitOf finds the unit for a display setting; anything unknown is bar.
+// Factors as in package units: exact by definition.
+func UnitOf(name string) Unit {
+	switch strings.ToLower(strings.TrimSpace(name)) {
+	case "psi", "psig", "psia":
+		return Unit{"psi", psi, "psi", psi, 1}
+	case "kpa":
+		return Unit{"kPa", 1000, "Pa", 1, 0}
+	case "mpa":
+		return Unit{"MPa", 1e6, "kPa", 1000, 3}
+	case "mbar", "hpa":
+		return Unit{"mbar", 100, "mbar", 100, 0}
+	case "pa":
+		return Unit{"Pa", 1, "Pa", 1, 0}
+	case "micron", "microns":
+		return Unit{"micron", 101325.0 / 760 / 1000, "micron", 101325.0 / 760 / 1000, 0}
+	}
+	return Unit{"bar", 1e5, "mbar", 100, 2}
+}
+
+// psi is one pound-force per square inch in pascal.
+const psi = 0.45359237 * 9.80665 / (0.0254 * 0.0254)
+
+// Reading writes a pressure in pascal with the decimals that the instrument's
+// readable step (Pa, 0 = unknown) deserves.
+func (u Unit) Reading(pa float64, step float64) string {
+	return Number(pa/u.Pa, u.digits(step))
+}
+
+func (u Unit) digits(step float64) int {
+	if !(step > 0) {
+		return u.Decimals
+	}
+	d := int(math.Ceil(-math.Log10(step/u.Pa) - 0.05))
+	return min(max(d, 0), u.Decimals+1)
+}
+
+// Number writes v with d decimals and without a negative zero; what is not finite is "--".
+func Number(v float64, d int) string {
+	if math.IsNaN(v) || math.IsInf(v, 0) || math.Abs(v) > 1e15 {
+		return "--"
+	}
+	s := fmt.Sprintf("%.*f", d, v)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	return s
+}
+
+// Decimals is how many decimals a value deserves whose uncertainty is half:
+// two significant digits of the uncertainty.
+func Decimals(half float64) int {
+	if !(half > 0) || math.IsInf(half, 0) {
+		return 2
+	}
+	return min(max(1-int(math.Floor(math.Log10(half))), 0), 5)
+}
+
+// Clock writes a length of time in s as h:mm:ss, or m:ss below an hour.
+func Clock(s float64) string {
+	neg := ""
+	if s < 0 {
+		neg, s = "-", -s
+	}
+	if !(s < 1e9) {
+		return "--"
+	}
+	n := int(s)
+	if n >= 3600 {
+		return fmt.Sprintf("%s%d:%02d:%02d", neg, n/3600, n/60%60, n%60)
+	}
+	return fmt.Sprintf("%s%d:%02d", neg, n/60, n%60)
+}
+
+// Span writes a length of time in s in words, roughly: "34 s", "12 min", "1 h 40 min".
+func Span(s float64) string {
+	switch {
+	case !(s >= 0) || s > 1e9:
+		return "--"
+	case s < 9.95:
+		return fmt.Sprintf("%.1f s", s)
+	case s < 120:
+		return fmt.Sprintf("%.0f s", s)
+	case s < 7200:
+		return fmt.Sprintf("%d min", int(s/60))
+	}
+	if m := int(s/60) % 60; m > 0 {
+		return fmt.Sprintf("%d h %d min", int(s/3600), m)
+	}
+	return fmt.Sprintf("%d h", int(s/3600))
+}
+
+// WallClock writes Unix milliseconds as hours and minutes in a zone given as an
+// RFC 3339 offset ("+02:00"); an unknown zone is UTC and says so.
+func WallClock(ms int64, zone string) string {
+	if ms == 0 {
+		return ""
+	}
+	t := time.UnixMilli(ms).UTC()
+	if z, err := time.Parse("Z07:00", zone); err == nil {
+		return t.In(z.Location()).Format("15:04")
+	}
+	return t.Format("15:04") + " UTC"
+}

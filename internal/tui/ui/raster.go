@@ -1,0 +1,129 @@
+package ui
+
+import (
+	"strings"
+
+	"github.com/NimbleMarkets/ntcharts/canvas/runes"
+	"github.com/charmbracelet/lipgloss"
+)
+
+// raster is a grid of cells with a style each. Styles are kept by number, so
+// that a row is written in runs of one style instead of cell by cell.
+type raster struct {
+	th     Theme
+	w, h   int
+	cells  []cell
+	styles []lipgloss.Style
+}
+
+type cell struct {
+	r     rune
+	style int
+	words bool // part of a text: not drawn over
+}
+
+func newRaster(w, h int, th Theme) *raster {
+	return &raster{th: th, w: w, h: h, cells: make([]cell, w*h), styles: []lipgloss.Style{th.Plain}}
+}
+
+// style gives a style its number.
+func (r *raster) style(s lipgloss.Style) int {
+	r.styles = append(r.styles, s)
+	return len(r.styles) - 1
+}
+
+func (r *raster) at(x, y int) *cell {
+	if x < 0 || y < 0 || x >= r.w || y >= r.h {
+		return nil
+	}
+	return &r.cells[y*r.w+x]
+}
+
+func (r *raster) set(x, y int, c rune, style int) {
+	if p := r.at(x, y); p != nil && !p.words {
+		*p = cell{r: c, style: style}
+	}
+}
+
+// under draws only where nothing is yet.
+func (r *raster) under(x, y int, c rune, style int) {
+	if p := r.at(x, y); p != nil && p.r == 0 {
+		*p = cell{r: c, style: style}
+	}
+}
+
+func (r *raster) text(x, y int, s string, style int) {
+	for _, c := range s {
+		if p := r.at(x, y); p != nil {
+			*p = cell{r: c, style: style, words: true}
+		}
+		x++
+	}
+}
+
+// free tells whether no words stand in n cells from x.
+func (r *raster) free(x, y, n int) bool {
+	for i := range n {
+		if p := r.at(x+i, y); p == nil || p.words {
+			return false
+		}
+	}
+	return true
+}
+
+// braille adds dot patterns; dots of several curves in one cell are joined and take the last style.
+func (r *raster) braille(left, top int, rows [][]rune, style int) {
+	for y, row := range rows {
+		for x, c := range row {
+			p := r.at(left+x, top+y)
+			if c == runes.BrailleBlockOffset || p == nil || p.words {
+				continue
+			}
+			if runes.IsBraillePattern(p.r) {
+				c = runes.CombineBraillePatterns(p.r, c)
+			}
+			*p = cell{r: c, style: style}
+		}
+	}
+}
+
+// lines writes the rows without trailing blanks.
+func (r *raster) lines() []string {
+	out := make([]string, r.h)
+	for y := range out {
+		row := r.cells[y*r.w : (y+1)*r.w]
+		for len(row) > 0 && row[len(row)-1].r == 0 {
+			row = row[:len(row)-1]
+		}
+		out[y] = r.row(row)
+	}
+	return out
+}
+
+func (r *raster) row(row []cell) string {
+	var b, run strings.Builder
+	style := 0
+	flush := func() {
+		if run.Len() == 0 {
+			return
+		}
+		if style == 0 {
+			b.WriteString(run.String())
+		} else {
+			b.WriteString(r.styles[style].Render(run.String()))
+		}
+		run.Reset()
+	}
+	for _, c := range row {
+		if c.r == 0 {
+			c = cell{r: ' '}
+		}
+		if c.style != style {
+			flush()
+			style = c.style
+		}
+		run.WriteRune(c.r)
+	}
+	flush()
+	return b.String()
+}
