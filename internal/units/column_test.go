@@ -9,6 +9,7 @@ import (
 	"example.org/holdfast/internal/units"
 )
 
+// One table, hence its length.
 func TestColumnNamesOfTheImport(t *testing.T) {
 	for _, c := range []struct {
 		name     string

@@ -24,6 +24,7 @@ func TestSignificantRoundsAndAvoidsExponents(t *testing.T) {
 	}
 }
 
+// One table, hence its length.
 func TestFormatsShowSensibleDigits(t *testing.T) {
 	for _, c := range []struct{ got, want string }{
 		{units.FormatPressure(1.98e6, "bar"), "19.80 bar"},
