@@ -1,0 +1,194 @@
+package decay
+
+import (
+	"math"
+	"slices"
+)
+
+// ringSize is how many recent second differences the noise is read from.
+const ringSize = 61
+
+// cleaner takes spikes out of the pressure and learns the sensor's noise, step
+// and pace from the samples. Constant memory.
+type cleaner struct {
+	win    [5]Sample  // the last five samples, oldest first
+	n      int        // how many of them there are
+	last   [2]float64 // Pa, the last two raw pressures, newest first
+	seen   int
+	lastT  float64           // s
+	gap    float64           // s, usual distance of samples
+	diffs  [ringSize]float64 // |second differences| of the pressure, Pa
+	nDiff  int
+	cached float64  // Pa, noise from the ring
+	still  [64]bool // ring: was this sample equal to the one before?
+	nStill int      // how many of the ring are
+	step   float64  // Pa, smallest change seen; 0 = none yet
+	moves  int      // how often the pressure changed
+	same   int      // run of equal pressures
+	sameT  float64  // s, when it began
+	spikes int
+}
+
+// push takes a sample and returns the cleaned one that is two older, once it is
+// known. Samples far apart pass straight through.
+func (c *cleaner) push(s Sample) (Sample, bool) {
+	c.learn(s)
+	if c.gap >= sparse/2 {
+		return s, true
+	}
+	copy(c.win[:], c.win[1:])
+	c.win[4] = s
+	c.n = min(c.n+1, 5)
+	if c.n < 5 {
+		// The first two samples have no neighbours on their left: pass them on
+		// as they are when the third and fourth arrive.
+		return c.win[2], c.n >= 3
+	}
+	mid := c.win[2]
+	if m := median5(c.win); math.Abs(mid.P-m) > 5*c.sigma() && math.Abs(mid.P-m) > 2*c.step {
+		mid.P = m // Hampel filter: five samples, five sigma
+		c.spikes++
+	}
+	return mid, true
+}
+
+// learn updates noise, step and pace.
+func (c *cleaner) learn(s Sample) {
+	if c.seen > 0 {
+		if dt := s.T - c.lastT; c.seen == 1 {
+			c.gap = dt
+		} else {
+			c.gap += 0.1 * (math.Min(dt, 4*c.gap+1) - c.gap)
+		}
+		c.learnStep(s)
+	}
+	if c.seen > 1 {
+		c.diffs[c.nDiff%ringSize] = math.Abs(s.P - 2*c.last[0] + c.last[1])
+		c.nDiff++
+		if c.nDiff%8 == 0 || c.nDiff <= 16 {
+			c.learnNoise()
+		}
+	}
+	c.last[1], c.last[0] = c.last[0], s.P
+	c.lastT = s.T
+	c.seen++
+}
+
+// learnStep watches equal neighbours and the smallest change.
+func (c *cleaner) learnStep(s Sample) {
+	d := math.Abs(s.P - c.last[0])
+	i := c.seen % len(c.still)
+	if c.still[i] {
+		c.nStill--
+	}
+	c.still[i] = d == 0
+	if d != 0 {
+		c.same = 0
+		c.moves++
+		if c.step == 0 || d < c.step {
+			c.step = d
+		}
+		return
+	}
+	c.nStill++
+	if c.same == 0 {
+		c.sameT = c.lastT
+	}
+	c.same++
+}
+
+// learnNoise takes the median absolute second difference, scaled for a normal
+// distribution: 1.4826/sqrt(6), as a second difference has six times the variance.
+func (c *cleaner) learnNoise() {
+	n := min(c.nDiff, ringSize)
+	r := c.diffs
+	slices.Sort(r[:n])
+	c.cached = 1.4826 / math.Sqrt(6) * r[n/2]
+}
+
+// sigma is the standard deviation of a single pressure, Pa, never below what
+// the step alone makes (q/sqrt 12).
+func (c *cleaner) sigma() float64 {
+	return math.Max(c.cached, math.Max(c.step/math.Sqrt(12), 1e-3))
+}
+
+// coarse reports whether the display steps are so wide that it mostly stands still.
+func (c *cleaner) coarse() bool {
+	n := min(c.seen-1, len(c.still))
+	return n >= 16 && float64(c.nStill) >= 0.9*float64(n)
+}
+
+func median5(w [5]Sample) float64 {
+	var p [5]float64
+	for i := range w {
+		p[i] = w[i].P
+	}
+	slices.Sort(p[:])
+	return p[2]
+}
+
+// thermometer follows one thermometer: no part and no room changes faster than
+// 2.5 K/min as a whole, so what does is a touch or a draught on the bulb; and
+// one that has moved before but stands still for ten minutes has died.
+type thermometer struct {
+	value   float64 // K, followed
+	raw     float64 // K, last
+	ok      bool
+	lastT   float64 // s, of the last reading
+	changed float64 // s, of the last change
+	moves   int
+	step    float64 // K, smallest change seen; 0 = none yet
+	slewed  float64 // s spent at the slew limit
+}
+
+const (
+	slewLimit   = 2.5 / 60 // K/s
+	deadAfter   = 600.0    // s
+	movesToLive = 8
+)
+
+// use takes a reading (NaN = none) and returns the temperature to work with (NaN = none).
+func (m *thermometer) use(t, v float64) float64 {
+	if math.IsNaN(v) {
+		if m.ok && t-m.lastT < deadAfter/2 {
+			return m.value // bridge a short silence
+		}
+		return v
+	}
+	if !m.ok {
+		*m = thermometer{value: v, raw: v, ok: true, lastT: t, changed: t}
+		return v
+	}
+	if d := math.Abs(v - m.raw); d > 0 {
+		m.moves++
+		m.changed = t
+		if m.step == 0 || d < m.step {
+			m.step = d
+		}
+	}
+	dt := t - m.lastT
+	m.raw, m.lastT = v, t
+	want := v - m.value
+	if most := slewLimit * dt; math.Abs(want) > most && dt < sparse {
+		m.slewed += dt
+		want = math.Copysign(most, want)
+	}
+	m.value += want
+	if m.dead(t) {
+		return math.NaN()
+	}
+	return m.value
+}
+
+// dead reports a thermometer that moved before and has stopped.
+func (m *thermometer) dead(t float64) bool {
+	return m.moves >= movesToLive && t-m.changed > deadAfter && m.rate(t)*deadAfter > 6
+}
+
+// rate is how often it used to change, 1/s.
+func (m *thermometer) rate(t float64) float64 {
+	if m.changed <= 0 {
+		return 0
+	}
+	return float64(m.moves) / math.Max(m.changed, 1)
+}

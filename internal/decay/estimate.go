@@ -1,0 +1,105 @@
+package decay
+
+import "math"
+
+// opinion is the bank whose word counts: the one with the thermometer, or the
+// blind one when the thermometer was away for too much of the hold.
+func (h *Hold) opinion() *bank {
+	if h.bank == nil {
+		return nil
+	}
+	if h.bank.hasRoom && float64(h.bank.rows) < 0.8*float64(h.alone.rows) {
+		return h.alone
+	}
+	return h.bank
+}
+
+// rate is the leak in 1/h of the start pressure with its standard uncertainty:
+// the bank's, and what no bank can know: flow law and reference state, the
+// reading eye, and how steady a sensor stays over hours.
+func (h *Hold) rate() (r, sd float64) {
+	// The leak is driven by moles: while the gas was hotter than the part, the same
+	// leak took a smaller share of the pressure.
+	hot := math.Exp(math.Min(math.Max(-h.level, -0.005), 0.04))
+	r, sd = h.post.mean*hot, h.post.sd*hot
+	v := sd*sd + sq(lawError*r) + sq(stabilityPaPH/h.pStart)
+	if h.byHand() {
+		v += sq(handError * r)
+	}
+	return r, math.Sqrt(v)
+}
+
+// scores are the leak over its uncertainty, in the whole bank and in the
+// members that assume a part just brazed.
+func (h *Hold) scores() (z, hot float64) {
+	r, sd := h.rate()
+	if sd == 0 {
+		return 0, 0
+	}
+	extra := sd*sd - h.post.sd*h.post.sd
+	return r / sd, h.post.hotMean / math.Sqrt(sq(h.post.hotSD)+extra)
+}
+
+// Estimate is what the hold says so far.
+func (h *Hold) Estimate() Estimate {
+	e := Estimate{Start: h.pStart, End: h.lastP, CalledAt: h.alarm.calledAt, CalledWhy: h.alarm.why, OpenedAt: -1, SettledAt: -1}
+	e.Warnings = h.warnings()
+	b := h.opinion()
+	if b == nil || b.rows < minRows {
+		return e
+	}
+	e.Valid, e.At, e.Bins = true, h.lookedAt, b.rows
+	r, sd := h.rate()
+	unit := h.pStart / 3600 // 1/h to Pa/s
+	e.Rate = Interval{r * unit, (r - 1.96*sd) * unit, (r + 1.96*sd) * unit}
+	e.SE = sd * unit
+	e.Z, e.ZHot = h.scores()
+	e.Falling = h.alarm.falling
+	h.shares(&e, sd)
+	if d := h.explained(); d != nil {
+		move := 0.0
+		for k := 1; k < nParam; k++ {
+			if k != n1 {
+				move += d.theta[k] * d.value(&h.lastRow, k)
+			}
+		}
+		e.Corrected = h.pStart * math.Exp(h.lastRow[colY]-move)
+	}
+	return e
+}
+
+// minRows is how many rows an interval needs behind it.
+const minRows = 3
+
+// shares says which part of the variance comes from where.
+func (h *Hold) shares(e *Estimate, sd float64) {
+	d := h.explained()
+	if d == nil || sd == 0 {
+		return
+	}
+	total := sd * sd
+	inside := h.post.within
+	between := math.Max(h.post.sd*h.post.sd-inside, 0)
+	sensor := d.sensor*inside + (total - h.post.sd*h.post.sd)
+	heat := d.heat * inside
+	temperature := d.temperature*inside + between
+	sum := sensor + heat + temperature
+	if sum <= 0 {
+		return
+	}
+	e.WidthSensor, e.WidthSettling, e.WidthTemperature = sensor/sum, heat/sum, temperature/sum
+}
+
+// warnings are the doubts about the data.
+func (h *Hold) warnings() (w []Warning) {
+	if h.bank != nil && !h.bank.hasRoom {
+		w = append(w, Warning{"no thermometer", "no thermometer: the room may have moved by a degree or two unseen, so the interval is several times wider"})
+	}
+	if h.bank != nil && h.bank.hasRoom && h.opinion() == h.alone {
+		w = append(w, Warning{"thermometer lost", "the thermometer was silent or stuck for too long; judged as if there were none"})
+	}
+	if h.isFrozen() || h.frozenT > 120 {
+		w = append(w, Warning{"frozen sensor", "the pressure stood perfectly still where it showed noise before; those readings were left out"})
+	}
+	return w
+}

@@ -1,0 +1,298 @@
+package decay
+
+import "math"
+
+// Hold follows one filling of one closed section. Feed it with Add, in order of
+// time; ask it with Estimate, Curve and Project. Not safe for use by several
+// goroutines.
+type Hold struct {
+	cfg   Config
+	clean cleaner
+	room  thermometer
+	part  thermometer
+	trend trend
+	lags  lagBank
+	bin   bin
+	bank  *bank // nil until the first row
+	alone *bank // the blind bank on every row, also those without temperature
+	gross gross
+	alarm alarm
+	trace trace
+
+	pStart   float64       // Pa, first pressure
+	tStart   float64       // K, room at the first pressure; NaN = not known
+	first    float64       // s, time of the first sample
+	lastP    float64       // Pa
+	lastT    float64       // s
+	lag0     [nLag]float64 // K, lagged temperatures at the first sample
+	s        [nLaw]float64 // h, time integral of the leak's drive
+	flow     [nLaw]float64 // drive at the last bin, relative to the start
+	flowAt   float64       // s
+	rowAt    float64       // s, time of the last row of the bank
+	aloneAt  float64       // s, of the last row of the blind bank
+	lastRow  row
+	post     posterior
+	level    float64 // of ln P against the start once the filling heat is gone
+	lookedAt float64
+	frozenT  float64 // s spent with a frozen pressure
+}
+
+// New starts a hold; time zero of its samples is the end of the filling.
+func New(c Config) *Hold {
+	h := &Hold{cfg: c, tStart: math.NaN()}
+	h.clean.step = 0
+	h.alarm.reset()
+	return h
+}
+
+// Ambient tells temperatures from before the first pressure (t < 0), so that
+// the lags start from what the room really did.
+func (h *Hold) Ambient(t, room, part float64) {
+	if h.pStart > 0 || math.IsNaN(room) {
+		return
+	}
+	room, part = h.room.use(t, room), h.part.use(t, part)
+	if math.IsNaN(room) {
+		return
+	}
+	h.trend.add(t, room)
+	h.startLags(part)
+	h.lags.step(t, room, orElse(part, room))
+}
+
+// Add takes one sample. Samples that go back in time are ignored.
+func (h *Hold) Add(s Sample) {
+	if !(s.P > 0) || math.IsInf(s.P, 0) || h.pStart > 0 && s.T <= h.lastT {
+		return
+	}
+	s.Ambient, s.Section = h.room.use(s.T, s.Ambient), h.part.use(s.T, s.Section)
+	if h.pStart == 0 {
+		h.begin(s)
+	}
+	h.lastP, h.lastT = s.P, s.T
+	h.gross.watch(h, s)
+	c, ok := h.clean.push(s)
+	if !ok {
+		return
+	}
+	if h.bin.n > 0 && (c.T >= h.bin.end || h.byHand()) {
+		h.closeBin()
+	}
+	h.bin.add(c, h.binLength(c.T))
+}
+
+// begin sets everything that refers to the start.
+func (h *Hold) begin(s Sample) {
+	h.pStart, h.first, h.tStart = s.P, s.T, s.Ambient
+	h.flowAt = s.T
+	h.flow = [nLaw]float64{1, 1, 1}
+	if !math.IsNaN(s.Ambient) {
+		h.startLags(s.Section)
+		h.lags.step(s.T, s.Ambient, orElse(s.Section, s.Ambient))
+	}
+	h.lag0 = h.lags.level
+}
+
+// startLags picks the thermal model: by the part if its temperature is known.
+func (h *Hold) startLags(part float64) {
+	if h.lags.begun {
+		return
+	}
+	h.lags.model = roomThermal()
+	if !math.IsNaN(part) {
+		h.lags.model = partThermal()
+	}
+}
+
+// byHand reports readings so far apart that each is a row of its own.
+func (h *Hold) byHand() bool { return h.clean.gap >= sparse/2 }
+
+// binLength grows with the hold, so that a day costs little more than an hour.
+func (h *Hold) binLength(t float64) float64 {
+	n := binLength
+	for limit := 2 * 3600.0; t > limit && n < 160; limit *= 2 {
+		n *= 2
+	}
+	return n
+}
+
+// bin gathers the samples of one row.
+type bin struct {
+	n                int
+	nRoom, nPart     int
+	t, p, room, part float64 // sums
+	end              float64 // s
+	min, max         float64 // Pa
+	step             float64 // Pa, coarsest step of its samples; 0 = not said
+	flips            int     // steps of a coarse display
+	flip             float64 // Pa, sum of their middles
+	lastP            float64
+}
+
+func (b *bin) add(s Sample, length float64) {
+	if b.n == 0 {
+		last := b.lastP
+		*b = bin{end: (math.Floor(s.T/length) + 1) * length, min: s.P, max: s.P, lastP: last}
+	}
+	if b.lastP != 0 && s.P != b.lastP {
+		b.flips++
+		b.flip += (s.P + b.lastP) / 2
+	}
+	b.lastP = s.P
+	b.n++
+	b.t += s.T
+	b.p += s.P
+	b.min, b.max = math.Min(b.min, s.P), math.Max(b.max, s.P)
+	b.step = math.Max(b.step, s.Step)
+	if !math.IsNaN(s.Ambient) {
+		b.room += s.Ambient
+		b.nRoom++
+	}
+	if !math.IsNaN(s.Section) {
+		b.part += s.Section
+		b.nPart++
+	}
+}
+
+// closeBin turns the bin into a row and lets the bank and the alarms see it.
+func (h *Hold) closeBin() {
+	b := h.bin
+	h.bin.n = 0
+	t, p := b.t/float64(b.n), b.p/float64(b.n)
+	room, part := math.NaN(), math.NaN()
+	if b.nRoom > 0 {
+		room = b.room / float64(b.nRoom)
+		h.trend.add(t, room)
+		if b.nPart > 0 {
+			part = b.part / float64(b.nPart)
+		}
+		h.lags.step(t, room, orElse(part, room))
+		if math.IsNaN(h.tStart) {
+			h.tStart, h.lag0 = room, h.lags.level
+		}
+	}
+	h.drive(t, p)
+	if h.isFrozen() {
+		h.frozenT += float64(b.n) * h.clean.gap
+		return
+	}
+	p, sd, use := h.reading(b, t, p)
+	x := h.row(t, p)
+	h.trace.add(t, b, room, part, &x)
+	if !use || t < firstUse && !h.byHand() {
+		return
+	}
+	h.feed(t, &x, sd/p, !math.IsNaN(room))
+}
+
+// reading is the pressure of the bin with its standard deviation. A display too
+// coarse to dither tells most at the moment it steps: then the value is midway
+// (sd 0.13 steps); between steps one reading in ten minutes counts (sd 0.35).
+func (h *Hold) reading(b bin, t, p float64) (value, sd float64, use bool) {
+	step := math.Max(b.step, h.cfg.Step)
+	if h.byHand() {
+		return p, math.Max(0.4*math.Max(step, h.clean.step), h.clean.cached), true
+	}
+	if h.clean.coarse() {
+		q := math.Max(step, h.clean.step)
+		if b.flips > 0 {
+			return b.flip / float64(b.flips), 0.13 * q, true
+		}
+		return p, 0.35 * q, t-h.rowAt >= 600
+	}
+	sd = math.Max(h.clean.sigma(), step/math.Sqrt(12))
+	return p, sd / math.Sqrt(float64(b.n)), true
+}
+
+// drive integrates the leak's drive under each law by the trapezoid rule:
+// ds/dt = f(P)/f(Pstart) * Pstart/P.
+func (h *Hold) drive(t, p float64) {
+	now, start := lawFlow(p, h.cfg.atmosphere()), lawFlow(h.pStart, h.cfg.atmosphere())
+	for l := range nLaw {
+		f := 1.0
+		if start[l] > 0 {
+			f = now[l] / start[l] * h.pStart / p
+		}
+		h.s[l] += (h.flow[l] + f) / 2 * (t - h.flowAt) / 3600
+		h.flow[l] = f
+	}
+	h.flowAt = t
+}
+
+// row builds the terms of the model at time t.
+func (h *Hold) row(t, p float64) (x row) {
+	g := h.cfg.stiffness(p, tRef)
+	x[colOne] = 1
+	if h.lags.begun {
+		for j := range nLag {
+			x[colLag+j] = g * math.Log(h.lags.level[j]/h.lag0[j])
+			x[colDrift+j] = g * (h.lags.drift(j, t) - h.lags.drift(j, h.first)) / tRef
+		}
+	}
+	for k := range nTau {
+		x[colHeat+k] = g * math.Exp(-t/tau[k]) / tRef
+	}
+	for l := range nLaw {
+		x[colLaw+l] = -h.s[l]
+	}
+	x[colY] = math.Log(p / h.pStart)
+	return x
+}
+
+// feed gives a row to the banks and looks at what they say.
+func (h *Hold) feed(t float64, x *row, relSD float64, haveRoom bool) {
+	if h.bank == nil {
+		if !h.lags.begun {
+			h.lags.model = roomThermal()
+		}
+		h.bank = newBank(h.cfg, h.lags.model, h.pStart, haveRoom)
+		h.alone = newBank(h.cfg, roomThermal(), h.pStart, false)
+		h.rowAt, h.aloneAt = t, t
+	}
+	noise := sq(relSD) + (sq(0.03)+sq(h.tempStep())/12)/sq(tRef)
+	h.alone.take(x, t-h.aloneAt, h.unclip(h.alone, x, noise))
+	h.aloneAt = t
+	if haveRoom || !h.bank.hasRoom {
+		h.bank.take(x, t-h.rowAt, h.unclip(h.bank, x, noise))
+		h.rowAt = t
+	}
+	h.lastRow = *x
+	h.look(t)
+}
+
+// unclip will raise the noise of a row that lies outside all the bank expects.
+func (h *Hold) unclip(_ *bank, _ *row, noise float64) float64 { return noise }
+
+// look asks the bank for its opinion.
+func (h *Hold) look(t float64) {
+	h.post = h.opinion().look(h.trend.slopeWeights())
+	h.level = h.opinion().explain(h.post.best).theta[0]
+	h.lookedAt = t
+	h.alarm.check(h, t)
+}
+
+// tempStep is the readable step of the room thermometer, K.
+func (h *Hold) tempStep() float64 {
+	if h.cfg.TempStep > 0 {
+		return h.cfg.TempStep
+	}
+	return math.Min(h.room.step, 1)
+}
+
+// isFrozen reports a pressure that has stood still for longer than its noise allows.
+func (h *Hold) isFrozen() bool {
+	c := &h.clean
+	if c.seen < 60 || c.same < 30 || c.lastT-c.sameT < 60 {
+		return false
+	}
+	moved := float64(c.moves) / float64(c.seen-c.same)
+	return moved*float64(c.same) > 30
+}
+
+// orElse is v, or w where v is not known.
+func orElse(v, w float64) float64 {
+	if math.IsNaN(v) {
+		return w
+	}
+	return v
+}
