@@ -90,62 +90,62 @@ type Check struct {
 
 // Header is the first record: all that was known and set before the hold.
 type Header struct {
-	Version  int      // of the format
-	Program  string   // name and version of the writer
-	Tables   string   // version of the reference tables
-	Clock    string   // which clock Elapsed comes from
-	Zone     string   // time zone for display, RFC 3339 offset
-	Devices  []Device // in the order of Sample.Device
-	Settings Settings // what the person said
-	Truth    *Truth   // simulated holds only
+	Version  int      `json:"v"`                 // of the format
+	Program  string   `json:"program,omitempty"` // name and version of the writer
+	Tables   string   `json:"tables,omitempty"`  // version of the reference tables
+	Clock    string   `json:"clock,omitempty"`   // which clock Elapsed comes from
+	Zone     string   `json:"zone,omitempty"`    // time zone for display, RFC 3339 offset
+	Devices  []Device `json:"devices,omitempty"` // in the order of Sample.Device
+	Settings Settings `json:"settings"`          // what the person said
+	Truth    *Truth   `json:"truth,omitempty"`   // simulated holds only
 }
 
 // Device is one instrument as it was set up.
 type Device struct {
-	Name             string             // driver
-	Port             string             // as given, no machine-specific prefix added
-	Gives            string             // columns, in the names of the CSV import
-	PressureStep     units.PressureDiff // readable or digital step; 0 = unknown
-	PressureRange    units.PressureDiff // span; 0 = unknown
-	PressureAccuracy units.PressureDiff // stated, half-width; 0 = unknown
-	TemperatureStep  units.TempDiff     // readable step; 0 = unknown
-	Interval         float64            // s between readings; 0 = unknown
+	Name             string             `json:"name,omitempty"`                 // driver
+	Port             string             `json:"port,omitempty"`                 // as given, no machine-specific prefix added
+	Gives            string             `json:"gives,omitempty"`                // columns, in the names of the CSV import
+	PressureStep     units.PressureDiff `json:"pressure_step_pa,omitempty"`     // readable or digital step; 0 = unknown
+	PressureRange    units.PressureDiff `json:"pressure_range_pa,omitempty"`    // span; 0 = unknown
+	PressureAccuracy units.PressureDiff `json:"pressure_accuracy_pa,omitempty"` // stated, half-width; 0 = unknown
+	TemperatureStep  units.TempDiff     `json:"temperature_step_k,omitempty"`   // readable step; 0 = unknown
+	Interval         float64            `json:"interval_s,omitempty"`           // s between readings; 0 = unknown
 }
 
 // Settings is what the person said before the hold. Text fields are kept as typed, so that the record shows them.
 type Settings struct {
-	Kind             string             // "pressure" or "vacuum"; "" = pressure
-	Section          string             // what is closed off, in the person's words
-	Gas              string             // "" = nitrogen
-	Refrigerant      string             // "" = unknown
-	Charge           units.Mass         // 0 = unknown
-	Volume           units.Volume       // 0 = unknown
-	VolumeError      float64            // relative half-width of the volume; 0 = unknown
-	Barometer        units.Absolute     // 0 = unknown; a measured one in a sample goes first
-	Altitude         float64            // m; used where there is no barometer
-	Limit            string             // as typed; "" = none
-	Tolerate         string             // as typed, "20%/1y"; "" = none
-	Safety           float64            // 0 = the default of 3
-	Accept           string             // vacuum acceptance, as typed
-	For              float64            // s the hold is meant to last; 0 = 3600
-	Thermometer      string             // where it sits: "room", "part", "none", "" = not said
-	Brazed           bool               // brazed or heated just before the hold
-	Display          string             // pressure unit for the screen; "" = bar
-	Ceiling          units.Gauge        // highest pressure allowed in this section; 0 = not said
-	AskEvery         float64            // s between asked readings (manual)
-	BlankRate        units.PressureRate // of hose and valve alone, to take off
-	BlankError       units.PressureRate // its standard uncertainty
-	Blank            string             // where it comes from
-	PressureStep     units.PressureDiff // overrides the device's; 0 = device's
-	PressureRange    units.PressureDiff
-	PressureAccuracy units.PressureDiff
-	TemperatureStep  units.TempDiff
+	Kind             string             `json:"kind,omitempty"`                 // "pressure" or "vacuum"; "" = pressure
+	Section          string             `json:"section,omitempty"`              // what is closed off, in the person's words
+	Gas              string             `json:"gas,omitempty"`                  // "" = nitrogen
+	Refrigerant      string             `json:"refrigerant,omitempty"`          // "" = unknown
+	Charge           units.Mass         `json:"charge_kg,omitempty"`            // 0 = unknown
+	Volume           units.Volume       `json:"volume_m3,omitempty"`            // 0 = unknown
+	VolumeError      float64            `json:"volume_error_rel,omitempty"`     // relative half-width of the volume; 0 = unknown
+	Barometer        units.Absolute     `json:"barometer_pa,omitempty"`         // 0 = unknown; a measured one in a sample goes first
+	Altitude         float64            `json:"altitude_m,omitempty"`           // m; used where there is no barometer
+	Limit            string             `json:"limit,omitempty"`                // as typed; "" = none
+	Tolerate         string             `json:"tolerate,omitempty"`             // as typed, "20%/1y"; "" = none
+	Safety           float64            `json:"safety,omitempty"`               // 0 = the default of 3
+	Accept           string             `json:"accept,omitempty"`               // vacuum acceptance, as typed
+	For              float64            `json:"for_s,omitempty"`                // s the hold is meant to last; 0 = 3600
+	Thermometer      string             `json:"thermometer,omitempty"`          // where it sits: "room", "part", "none", "" = not said
+	Brazed           bool               `json:"brazed,omitempty"`               // brazed or heated just before the hold
+	Display          string             `json:"display,omitempty"`              // pressure unit for the screen; "" = bar
+	Ceiling          units.Gauge        `json:"ceiling_pa_gauge,omitempty"`     // highest pressure allowed in this section; 0 = not said
+	AskEvery         float64            `json:"ask_every_s,omitempty"`          // s between asked readings (manual)
+	BlankRate        units.PressureRate `json:"blank_pa_per_s,omitempty"`       // of hose and valve alone, to take off
+	BlankError       units.PressureRate `json:"blank_error_pa_per_s,omitempty"` // its standard uncertainty
+	Blank            string             `json:"blank,omitempty"`                // where it comes from
+	PressureStep     units.PressureDiff `json:"pressure_step_pa,omitempty"`     // overrides the device's; 0 = device's
+	PressureRange    units.PressureDiff `json:"pressure_range_pa,omitempty"`
+	PressureAccuracy units.PressureDiff `json:"pressure_accuracy_pa,omitempty"`
+	TemperatureStep  units.TempDiff     `json:"temperature_step_k,omitempty"`
 }
 
 // Truth is what a simulated hold really did.
 type Truth struct {
-	Rate     units.PressureRate // loss of pressure by the leak alone, at the start pressure
-	OpensAt  float64            // s; 0 = from the start
-	Seed     uint64
-	Scenario string
+	Rate     units.PressureRate `json:"rate_pa_per_s"`        // loss of pressure by the leak alone, at the start pressure
+	OpensAt  float64            `json:"opens_at_s,omitempty"` // s; 0 = from the start
+	Seed     uint64             `json:"seed"`
+	Scenario string             `json:"scenario,omitempty"`
 }

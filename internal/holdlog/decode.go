@@ -1,0 +1,136 @@
+package holdlog
+
+import (
+	"bytes"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+
+	"example.org/holdfast/internal/units"
+)
+
+// sampleLine is every key of a sample line. Pointers tell absent and null from 0.
+type sampleLine struct {
+	Wall      *int64   `json:"t_ms"`
+	Elapsed   *float64 `json:"e_s"`
+	Pressure  *float64 `json:"p_pa"`
+	Gauge     *float64 `json:"pg_pa"`
+	Ambient   *float64 `json:"ta_k"`
+	Section   *float64 `json:"ts_k"`
+	Barometer *float64 `json:"pb_pa"`
+	Step      float64  `json:"step_pa"`
+	Device    uint8    `json:"d"`
+	Raw       string   `json:"raw"`
+	RawHex    string   `json:"raw_hex"`
+}
+
+var errNoTime = errors.New("no t_ms or no e_s")
+
+// decodeLine reads one line, without its newline, in any layout that JSON allows.
+func decodeLine(b []byte, r *Record) error {
+	*r = Record{}
+	if fastSample(b, r) {
+		return nil
+	}
+	*r = Record{}
+	b = bytes.Trim(b, "\x00") // left in a file by a power cut
+	var l line
+	if err := json.Unmarshal(b, &l); err != nil {
+		return fmt.Errorf("not readable as JSON: %w", err)
+	}
+	if l.Kind == kindNames[KindSample] {
+		return decodeSample(b, r)
+	}
+	if l.Wall == nil || l.Elapsed == nil {
+		return errNoTime
+	}
+	r.Wall, r.Elapsed, r.Header = *l.Wall, *l.Elapsed, l.Header
+	text, err := textOf(l.Text, l.TextHex)
+	if err != nil {
+		return err
+	}
+	switch l.Kind {
+	case "hdr":
+		if r.Kind = KindHeader; l.Header == nil {
+			return errors.New("header line without hdr")
+		}
+	case "bad":
+		r.Kind, r.Text, r.Why = KindReject, text, l.Why
+	case "mark":
+		r.Kind, r.Text = KindMark, text
+	case "ev":
+		r.Kind, r.Event = KindEvent, Event{l.Event, l.Device, l.Seconds, text}
+	case "ck":
+		r.Kind, r.Check = KindCheck, Check{l.SHA256, l.Samples}
+	case "verdict":
+		r.Kind, r.Text = KindVerdict, text
+	default:
+		return fmt.Errorf("unknown kind %q", l.Kind)
+	}
+	return nil
+}
+
+func decodeSample(b []byte, r *Record) error {
+	var l sampleLine
+	if err := json.Unmarshal(b, &l); err != nil {
+		return fmt.Errorf("not readable as JSON: %w", err)
+	}
+	if l.Wall == nil || l.Elapsed == nil {
+		return errNoTime
+	}
+	if l.Pressure != nil && l.Gauge != nil {
+		return errors.New("both p_pa and pg_pa")
+	}
+	raw, err := textOf(l.Raw, l.RawHex)
+	if err != nil {
+		return err
+	}
+	r.Kind, r.Wall, r.Elapsed = KindSample, *l.Wall, *l.Elapsed
+	r.Sample = Sample{
+		Pressure:  orNaN(l.Gauge),
+		Ambient:   units.Temperature(orNaN(l.Ambient)),
+		Section:   units.Temperature(orNaN(l.Section)),
+		Barometer: units.Absolute(orNaN(l.Barometer)),
+		Step:      units.PressureDiff(l.Step),
+		Device:    l.Device,
+		Raw:       raw,
+	}
+	if l.Pressure != nil {
+		r.Sample.Pressure, r.Sample.Ref = *l.Pressure, units.AbsoluteRef
+	}
+	return nil
+}
+
+func orNaN(p *float64) float64 {
+	if p == nil {
+		return math.NaN()
+	}
+	return *p
+}
+
+func textOf(text, asHex string) (string, error) {
+	if asHex == "" {
+		return text, nil
+	}
+	b, err := hex.DecodeString(asHex)
+	if err != nil {
+		return "", fmt.Errorf("text in hex digits: %w", err)
+	}
+	return string(b), nil
+}
+
+// versionOf reads only what every version of the format has in its first line.
+func versionOf(b []byte) (version int, ok bool) {
+	var l struct {
+		Kind   string `json:"k"`
+		Header *struct {
+			Version int `json:"v"`
+		} `json:"hdr"`
+	}
+	if json.Unmarshal(b, &l) != nil || l.Kind != kindNames[KindHeader] || l.Header == nil {
+		return 0, false
+	}
+	return l.Header.Version, true
+}
