@@ -1,0 +1,99 @@
+package acquire
+
+import (
+	"math"
+
+	"example.org/holdfast/drivers"
+	"example.org/holdfast/internal/holdlog"
+	"example.org/holdfast/internal/units"
+)
+
+// pairing puts beside each pressure what the other devices said last. A
+// quantity is taken from the reading itself, else from the same device's
+// earlier lines, else from the first device of the configuration that has a
+// fresh one; never from whichever spoke last, or two thermometers that differ
+// would make a temperature that jumps.
+type pairing struct {
+	heard        []companions // by device
+	maxAge       []float64    // s, by device
+	lastPressure float64      // s; NaN = none yet
+}
+
+// companions is what one device last said beside pressure.
+type companions struct {
+	ambient, section, barometer timed
+}
+
+// timed is a value in SI with its time in s; a zero one has never been said.
+type timed struct {
+	value, at float64
+	said      bool
+}
+
+// loneAfter is how long after a pressure, in seconds, a temperature becomes a
+// sample of its own instead of waiting for the next pressure: the room's
+// history counts while nobody reads the gauge.
+const loneAfter = 3.0
+
+func newPairing(cfg Config) pairing {
+	p := pairing{heard: make([]companions, len(cfg.Devices)), lastPressure: math.NaN()}
+	for _, d := range cfg.Devices {
+		age := max(cfg.PairWithin.Seconds(), periodsSilent*d.Spec.Interval)
+		if d.Unhurried && d.Spec.Interval <= 0 {
+			age = max(age, unhurriedPair.Seconds())
+		}
+		p.maxAge = append(p.maxAge, age)
+	}
+	return p
+}
+
+// sample makes the Sample of a good reading at the time now; false = it adds nothing yet.
+func (p *pairing) sample(device uint8, r drivers.Reading, now float64) (holdlog.Sample, bool) {
+	h := &p.heard[device]
+	h.ambient.note(float64(r.Ambient), now)
+	h.section.note(float64(r.Section), now)
+	h.barometer.note(float64(r.Barometer), now)
+
+	s := holdlog.NoSample()
+	s.Device, s.Raw, s.Step = device, r.Raw, r.Step
+	if !r.HasPressure() {
+		if now-p.lastPressure < loneAfter {
+			return s, false
+		}
+		s.Ambient, s.Section, s.Barometer = r.Ambient, r.Section, r.Barometer
+		return s, !math.IsNaN(float64(s.Ambient)) || !math.IsNaN(float64(s.Section)) || !math.IsNaN(float64(s.Barometer))
+	}
+	p.lastPressure = now
+	s.Pressure, s.Ref = r.Pressure, r.Ref
+	s.Ambient = units.Temperature(p.fresh(device, now, func(c companions) timed { return c.ambient }))
+	s.Section = units.Temperature(p.fresh(device, now, func(c companions) timed { return c.section }))
+	s.Barometer = units.Absolute(p.fresh(device, now, func(c companions) timed { return c.barometer }))
+	return s, true
+}
+
+func (t *timed) note(value, now float64) {
+	if !math.IsNaN(value) {
+		*t = timed{value: value, at: now, said: true}
+	}
+}
+
+// fresh gives the quantity that of picks, NaN if nobody said it lately enough.
+func (p *pairing) fresh(own uint8, now float64, of func(companions) timed) float64 {
+	if v, ok := p.freshFrom(int(own), now, of); ok {
+		return v
+	}
+	for i := range p.heard {
+		if v, ok := p.freshFrom(i, now, of); ok {
+			return v
+		}
+	}
+	return math.NaN()
+}
+
+func (p *pairing) freshFrom(device int, now float64, of func(companions) timed) (float64, bool) {
+	t := of(p.heard[device])
+	if !t.said || now-t.at > p.maxAge[device] {
+		return 0, false
+	}
+	return t.value, true
+}
