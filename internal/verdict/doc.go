@@ -1,2 +1,17 @@
-// Package verdict turns an estimate and criteria into a verdict with reasons.
+// Package verdict turns an estimate and an acceptance limit into one of three
+// words, with the reasons in the words a technician uses. It is pure rules: no
+// I/O, no clock, no mathematics beyond comparing numbers.
+//
+// The rules, in this order:
+//
+//   - leaking: the lower end of the 95 % interval is above the limit, or the
+//     sequential alarm has rung and the value is above the limit. Without a
+//     limit only the alarm can call a leak.
+//   - tight: the value plus two standard uncertainties is below the limit. While
+//     the hold is still running the look is one of many, so it takes 2.6.
+//   - unproven: everything else, with what could still hide and how much longer
+//     this same hold would need.
+//
+// Nothing is tight without a limit: the bound on what could hide is stated
+// instead.
 package verdict

@@ -1,0 +1,151 @@
+package verdict
+
+import (
+	"fmt"
+	"math"
+
+	"example.org/holdfast/internal/decay"
+	"example.org/holdfast/internal/units"
+)
+
+// Input is what a verdict rests on.
+type Input struct {
+	Estimate decay.Estimate
+	Limit    Limit
+	Final    bool    // the set time is over: this look is the one that counts
+	Elapsed  float64 // s since the filling
+	HoldFor  float64 // s the hold is meant to last
+	ByHand   bool    // readings by eye
+	Unit     string  // pressure unit of the words: "bar" or "psi"
+	Figures  func(units.PressureRate) Figures
+}
+
+const (
+	noWordBefore = 480.0 // s: no word before, unless gross
+	tightFinal   = 2.0   // standard uncertainties below the limit, one look
+	tightEarly   = 2.6   // the same, looked at all the time
+)
+
+// Judge gives the verdict.
+func Judge(in Input) Verdict {
+	v := Verdict{Word: Unproven, Limit: in.Limit, MoreHold: -1}
+	e := in.Estimate
+	for _, w := range e.Warnings {
+		v.Warnings = append(v.Warnings, w.Text)
+	}
+	gross := e.CalledAt >= 0 && e.CalledWhy == "gross"
+	if gross && !e.Valid {
+		return grossVerdict(v, in)
+	}
+	if !e.Valid {
+		v.Phrase = "too early to say"
+		v.Reasons = []string{"Too few readings since the filling for any statement."}
+		v.MoreHold = math.Max(noWordBefore-in.Elapsed, 60)
+		v.Advice = []string{"Keep holding; do not touch the part or the valves."}
+		return v
+	}
+	v.Leak = in.Figures(units.PressureRate(math.Max(e.Rate.Value, 0)))
+	v.Hides = in.Figures(units.PressureRate(math.Max(e.Rate.Hi, 0)))
+	v.Word = word(in, gross)
+	v.Causes = causes(in)
+	switch v.Word {
+	case Leaking:
+		v.MoreHold = 0
+		sayLeaking(&v, in, gross)
+	case Tight:
+		v.MoreHold = 0
+		sayTight(&v, in)
+	default:
+		v.MoreHold = more(in)
+		sayUnproven(&v, in)
+	}
+	return v
+}
+
+// word applies the rules.
+func word(in Input, gross bool) Word {
+	e := in.Estimate
+	limit := float64(in.Limit.Rate)
+	called := e.CalledAt >= 0
+	early := e.At < noWordBefore
+	switch {
+	case gross:
+		return Leaking
+	case in.Limit.Set && called && e.Rate.Value > limit && e.Rate.Lo > 0:
+		return Leaking
+	case in.Limit.Set && !early && e.Rate.Lo > limit && !e.Falling:
+		return Leaking
+	case !in.Limit.Set && called && e.Rate.Lo > 0:
+		return Leaking
+	case !in.Limit.Set || early:
+		return Unproven
+	}
+	k := tightEarly
+	if in.Final {
+		k = tightFinal
+	}
+	if e.Rate.Value+k*e.SE < limit {
+		return Tight
+	}
+	return Unproven
+}
+
+// grossVerdict is for a fall so fast that there is no fit yet.
+func grossVerdict(v Verdict, in Input) Verdict {
+	e := in.Estimate
+	fall := 0.0
+	if e.Start > 0 {
+		fall = 100 * (1 - e.End/e.Start)
+	}
+	v.Word, v.MoreHold = Leaking, 0
+	v.Phrase = "large leak: the pressure is running out"
+	v.Reasons = []string{fmt.Sprintf("The pressure fell %.0f %% since the filling and goes on falling; neither heat nor the room can do that.", fall)}
+	v.Advice = []string{
+		"Listen and feel for the leak, then soap: own fittings, hoses and caps first.",
+		"Check that the service valve or the pinch is really closed.",
+		"Let the pressure off before touching a joint.",
+	}
+	return v
+}
+
+// shrink is how the width of the interval goes down with the time held, from
+// simulated holds: time in hours, width relative to one hour.
+var shrink = []struct{ h, w float64 }{
+	{0.25, 12}, {0.5, 3.9}, {1, 1}, {2, 0.34}, {4, 0.17}, {8, 0.13}, {24, 0.12},
+}
+
+// widthAt interpolates the table on logarithmic axes.
+func widthAt(hours float64) float64 {
+	t := shrink
+	if hours <= t[0].h {
+		return t[0].w * math.Pow(t[0].h/hours, 1.6)
+	}
+	for i := 1; i < len(t); i++ {
+		if hours <= t[i].h {
+			f := math.Log(hours/t[i-1].h) / math.Log(t[i].h/t[i-1].h)
+			return math.Exp(math.Log(t[i-1].w)*(1-f) + math.Log(t[i].w)*f)
+		}
+	}
+	return t[len(t)-1].w
+}
+
+// more estimates how much longer this same hold would need, s; -1 = longer
+// would not help.
+func more(in Input) float64 {
+	e := in.Estimate
+	if e.At <= 0 || e.SE <= 0 {
+		return -1
+	}
+	limit := float64(in.Limit.Rate)
+	now := widthAt(e.At / 3600)
+	for t := math.Ceil((e.At+1)/300) * 300; t <= 24*3600; t += 300 {
+		se := e.SE * widthAt(t/3600) / now
+		tight := in.Limit.Set && e.Rate.Value+tightFinal*se < limit
+		leak := e.Rate.Value-3.6*se > 0 && (!in.Limit.Set || e.Rate.Value > 1.05*limit)
+		over := in.Limit.Set && e.Rate.Value-2*se > limit
+		if tight && e.Rate.Value < 0.9*limit || leak || over {
+			return t - e.At
+		}
+	}
+	return -1
+}

@@ -1,0 +1,172 @@
+package verdict
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"example.org/holdfast/internal/units"
+)
+
+// Short states a leak in the unit that says most: grams of refrigerant a year
+// where they are known, else gas throughput, else pressure per hour.
+func (f Figures) Short(unit string) string {
+	switch {
+	case f.HasRefrigerant:
+		return units.FormatMassRate(f.Refrigerant)
+	case f.HasThroughput:
+		return units.FormatLeakRate(f.Throughput)
+	default:
+		return units.FormatPressureRate(f.Rate, unit)
+	}
+}
+
+// Long states it in every unit that is known.
+func (f Figures) Long(unit string) string {
+	parts := []string{units.FormatPressureRate(f.Rate, unit) + " (" + units.Significant(f.PercentPerHour, 2) + " %/h)"}
+	if f.HasThroughput {
+		parts = append(parts, units.FormatLeakRate(f.Throughput)+" of the test gas")
+	}
+	if f.HasRefrigerant {
+		parts = append(parts, "about "+massRange(f)+" of refrigerant at standstill")
+	}
+	return strings.Join(parts, ", ")
+}
+
+// massRange gives both flow laws where they differ visibly.
+func massRange(f Figures) string {
+	lo, hi := f.RefrigerantLow.GramsPerYear(), f.Refrigerant.GramsPerYear()
+	if hi <= 0 || lo/hi > 0.9 {
+		return units.FormatMassRate(f.Refrigerant)
+	}
+	return units.Significant(lo, 2) + " to " + units.FormatMassRate(f.Refrigerant)
+}
+
+func minutes(s float64) string {
+	return units.FormatDuration((time.Duration(s) * time.Second).Round(time.Minute))
+}
+
+func sayLeaking(v *Verdict, in Input, gross bool) {
+	e := in.Estimate
+	v.Phrase = "loses " + v.Leak.Short(in.Unit)
+	if gross {
+		v.Phrase = "large leak: loses " + v.Leak.Short(in.Unit)
+	}
+	v.Reasons = append(v.Reasons, fmt.Sprintf("It loses %s; with 95 %% confidence between %s and %s.",
+		v.Leak.Long(in.Unit), in.Figures(units.PressureRate(math.Max(e.Rate.Lo, 0))).Short(in.Unit), v.Hides.Short(in.Unit)))
+	if e.OpenedAt >= 0 {
+		v.Reasons = append(v.Reasons, fmt.Sprintf("It held at first: the leak opened about %s after the filling. The figures are for the time since then.", minutes(e.OpenedAt)))
+	}
+	if e.CalledAt >= 0 {
+		v.Reasons = append(v.Reasons, fmt.Sprintf("The fall is beyond what the room and the heat of filling can explain since %s.", minutes(e.CalledAt)))
+	}
+	if in.Limit.Set {
+		v.Reasons = append(v.Reasons, fmt.Sprintf("The limit is %s.", limitText(in)))
+	}
+	v.Advice = []string{
+		"Soap what you added yourself first: hose, valve, caps and pinched ends. Then new joints, then old ones.",
+		"If soap shows nothing, hold the hose and valve alone on a plug: they leak as often as the part.",
+		"Then split the section and hold each half.",
+	}
+}
+
+func sayTight(v *Verdict, in Input) {
+	v.Phrase = "nothing above " + v.Hides.Short(in.Unit)
+	v.Reasons = append(v.Reasons,
+		fmt.Sprintf("Any leak still hidden is smaller than %s (95 %% confidence).", v.Hides.Long(in.Unit)),
+		fmt.Sprintf("That is below the limit of %s.", limitText(in)))
+	if in.Estimate.CalledAt >= 0 || in.Estimate.Z > 3.6 && !in.Estimate.Falling {
+		v.Warnings = append(v.Warnings, fmt.Sprintf("There is a real leak of about %s, below the limit.", v.Leak.Short(in.Unit)))
+	}
+	v.Advice = []string{"Soap each joint once more before it is covered; keep this record."}
+}
+
+func sayUnproven(v *Verdict, in Input) {
+	e := in.Estimate
+	v.Phrase = "nothing above " + v.Hides.Short(in.Unit) + " so far"
+	if e.At < noWordBefore {
+		v.Phrase = "too early to say"
+	} else if e.Falling {
+		v.Phrase = "falling, heat could explain it"
+	} else if e.CalledAt >= 0 && e.Rate.Lo > 0 {
+		v.Phrase = "leaks about " + v.Leak.Short(in.Unit) + ", near the limit"
+	} else if e.Rate.Hi <= 0 {
+		v.Phrase = "pressure rises: nothing to judge yet"
+	}
+	v.Reasons = append(v.Reasons, fmt.Sprintf("A leak of up to %s could still hide.", v.Hides.Long(in.Unit)))
+	if in.Limit.Set {
+		v.Reasons = append(v.Reasons, fmt.Sprintf("The limit is %s.", limitText(in)))
+	} else {
+		v.Reasons = append(v.Reasons, "No limit is set, so nothing can be called tight: give a limit, or charge and volume.")
+	}
+	v.Reasons = append(v.Reasons, "The uncertainty comes mostly from "+source(in)+".")
+	switch {
+	case v.MoreHold > 0:
+		v.Advice = append(v.Advice, fmt.Sprintf("Keep holding about %s more.", minutes(math.Ceil(v.MoreHold/300)*300)))
+	case v.MoreHold < 0 && in.Limit.Set:
+		v.Advice = append(v.Advice, "Holding longer will hardly decide it: the leak is close to the limit or the instruments are too coarse.")
+	}
+	v.Advice = append(v.Advice, remedy(in))
+}
+
+// source names where the width comes from.
+func source(in Input) string {
+	e := in.Estimate
+	switch {
+	case in.ByHand && e.WidthSensor > 0.4:
+		return "reading the gauge by eye"
+	case e.WidthSettling >= e.WidthSensor && e.WidthSettling >= e.WidthTemperature:
+		return "the heat left from filling"
+	case e.WidthTemperature >= e.WidthSensor:
+		return "the temperature of the gas, which the thermometer only follows roughly"
+	default:
+		return "the pressure sensor"
+	}
+}
+
+// remedy says what would narrow it most.
+func remedy(in Input) string {
+	e := in.Estimate
+	for _, w := range e.Warnings {
+		if w.Code == "no thermometer" {
+			return "A thermometer beside the part would narrow this most."
+		}
+	}
+	switch source(in) {
+	case "reading the gauge by eye":
+		return "A pressure sensor, or a finer gauge, would narrow this most."
+	case "the heat left from filling":
+		return "Only time helps against filling heat; next time fill slowly, in steps."
+	case "the pressure sensor":
+		return "A sensor with a range closer to the test pressure would narrow this most."
+	default:
+		return "A thermometer strapped to the part under some insulation would narrow this most; keep doors shut and sun and heaters away."
+	}
+}
+
+// limitText states the limit as typed and as a pressure rate.
+func limitText(in Input) string {
+	rate := units.FormatPressureRate(in.Limit.Rate, in.Unit)
+	if in.Limit.Text == "" || strings.ReplaceAll(in.Limit.Text, " ", "") == strings.ReplaceAll(rate, " ", "") {
+		return rate
+	}
+	return in.Limit.Text + ", here " + rate
+}
+
+// causes names what else the curve may be, with the evidence.
+func causes(in Input) (c []Cause) {
+	e := in.Estimate
+	if e.Falling {
+		c = append(c, Cause{"cooling after filling or brazing", fmt.Sprintf("the fall is %.1f times its uncertainty, but only %.1f times if the part was hot when the hold began", e.Z, e.ZHot)})
+	} else if e.WidthSettling > 0.5 {
+		c = append(c, Cause{"filling heat", fmt.Sprintf("%.0f %% of the uncertainty is heat left from filling", 100*e.WidthSettling)})
+	}
+	if e.CalledAt >= 0 {
+		c = append(c, Cause{"leak", fmt.Sprintf("the corrected fall is %.1f times its uncertainty", e.Z)})
+	}
+	if e.Rate.Hi < 0 {
+		c = append(c, Cause{"pressure rises", "the supply valve may not be shut, or refrigerant is boiling out of oil; a leak could be masked"})
+	}
+	return c
+}
