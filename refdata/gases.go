@@ -37,9 +37,10 @@ const (
 	lemmon2000  = "Lemmon, Jacobsen, Penoncello, Friend, J. Phys. Chem. Ref. Data 29(3) 331 (2000)"
 	lemmonJac04 = "Lemmon, Jacobsen, Int. J. Thermophys. 25(1) 21 (2004)"
 	perry8      = "Perry's Chemical Engineers' Handbook, 8th ed."
-	refEOS      = "reference equation of state of the gas, as coded in the public CoolProp fluid files"
-	fitGrid     = "equation of state evaluated on a grid of 0-40 °C and 0.1-4 MPa; the four coefficients of C and D fitted to it here, B to the zero-density slopes of 270-320 K"
-	fitSlopes   = "zero-density slopes of the equation of state at ten temperatures of 270-320 K, polynomials fitted here"
+	tegeler1999 = "Tegeler, Span, Wagner, J. Phys. Chem. Ref. Data 28(3) 779 (1999)"
+	spanWag1996 = "Span, Wagner, J. Phys. Chem. Ref. Data 25(6) 1509 (1996)"
+	ortiz2013   = "Ortiz-Vega, A New Wide Range Equation of State for Helium-4, dissertation, Texas A&M University (2013)"
+	fitGrid     = "equation of state evaluated on a grid of 0-40 °C and 0.1 MPa to PMax; the four coefficients of C and D fitted to it here, B to the zero-density slopes of 270-320 K"
 	fitVisc     = "correlation evaluated at 0.1 MPa and 0, 20, 25, 26.85, 40 °C, power law fitted here (within 0.04 %)"
 	monatomic   = "5/3 for a monatomic gas, 7/5 for a diatomic one"
 )
@@ -89,14 +90,15 @@ func argon() Gas {
 	return Gas{
 		Name:      "argon",
 		Aliases:   []string{"ar"},
-		MolarMass: Value{0.039948, published(refEOS, "argon, molar mass")},
+		MolarMass: Value{0.039948, published(tegeler1999, "constants of the equation")},
 		Gamma:     Value{5.0 / 3, memory("kinetic theory", monatomic)},
 		Virial: Virial{
 			B:    [4]float64{-15.5544 * cm3, -60.6763 * cm3, -11.1781 * cm3, 1.7458 * cm3},
-			C:    [3]float64{1061.61 * cm6, 833.52 * cm6, 692.77 * cm6},
-			TMin: 270, TMax: 320, PMax: 4e6, Error: 1e-3,
-			Checked: "B within 0.6 cm3/mol of two other published tables; nothing beyond C",
-			Cite:    published(refEOS, "argon: "+fitSlopes),
+			C:    [3]float64{1061.41 * cm6, 810.59 * cm6, 632.78 * cm6},
+			D:    7516.2 * cm9,
+			TMin: 270, TMax: 320, PMax: 4e6, Error: 5e-6,
+			Checked: "every point of the grid",
+			Cite:    published(tegeler1999, fitGrid),
 		},
 		Viscosity: PowerLaw{22.6207e-6, 0.8380, published(lemmonJac04, fitVisc)},
 	}
@@ -106,14 +108,15 @@ func carbonDioxide() Gas {
 	return Gas{
 		Name:      "CO2",
 		Aliases:   []string{"carbon dioxide", "r744"},
-		MolarMass: Value{0.0440098, published(refEOS, "carbon dioxide, molar mass")},
+		MolarMass: Value{0.0440098, published(spanWag1996, "constants of the equation")},
 		Gamma:     Value{1.29, memory("handbook value near 20 °C", "Cp/Cv of the ideal gas, 1.289 to 1.30")},
 		Virial: Virial{
 			B:    [4]float64{-123.0119 * cm3, -282.8453 * cm3, -160.6734 * cm3, -75.8687 * cm3},
-			C:    [3]float64{4747.42 * cm6, 5378.97 * cm6, -4672.91 * cm6},
-			TMin: 270, TMax: 320, PMax: 2.5e6, Error: 8e-3,
-			Checked: "B within 4 cm3/mol of two other published tables; nothing beyond C",
-			Cite:    published(refEOS, "carbon dioxide: "+fitSlopes),
+			C:    [3]float64{4764.63 * cm6, 5759.16 * cm6, -18135.1 * cm6},
+			D:    11112.9 * cm9,
+			TMin: 270, TMax: 320, PMax: 2.5e6, Error: 5e-5,
+			Checked: "every point of the grid",
+			Cite:    published(spanWag1996, fitGrid),
 		},
 		Viscosity: PowerLaw{14.9668e-6, 0.9587, published(perry8, "Table 2-312, equation evaluated at 0-40 °C, power law fitted here (within 0.04 %)")},
 	}
@@ -123,14 +126,15 @@ func helium() Gas {
 	return Gas{
 		Name:      "helium",
 		Aliases:   []string{"he"},
-		MolarMass: Value{0.004002602, published(refEOS, "helium, molar mass")},
+		MolarMass: Value{0.004002602, published(ortiz2013, "constants of the equation")},
 		Gamma:     Value{5.0 / 3, memory("kinetic theory", monatomic)},
 		Virial: Virial{
 			B:    [4]float64{11.8444 * cm3, 1.2396 * cm3, -1.4173 * cm3, -0.0847 * cm3},
-			C:    [3]float64{106.96 * cm6, 52.90 * cm6, -69.27 * cm6},
-			TMin: 270, TMax: 320, PMax: 4e6, Error: 5e-4,
-			Checked: "B within 0.3 cm3/mol of another published table",
-			Cite:    published(refEOS, "helium: "+fitSlopes),
+			C:    [3]float64{111.893 * cm6, 74.912 * cm6, -34.530 * cm6},
+			D:    -2311.57 * cm9,
+			TMin: 270, TMax: 320, PMax: 4e6, Error: 5e-6,
+			Checked: "every point of the grid",
+			Cite:    published(ortiz2013, fitGrid),
 		},
 		Viscosity: PowerLaw{19.8681e-6, 0.6848, published(perry8, "Table 2-312, equation evaluated at 0-40 °C, power law fitted here (within 0.01 %)")},
 	}

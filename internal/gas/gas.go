@@ -5,10 +5,9 @@
 // in Pa m3/s at the temperature of the gas. The numbers come from refdata; this
 // package holds the formulas. It knows no instrument and no time.
 //
-// Accuracy of Z, 0 to 40 °C: nitrogen 5e-6 and dry air 1e-5 of the reference
-// equations of state up to 4 MPa (their own uncertainty is 0.02 % and 0.1 % of
-// the density); argon and helium about 1e-3 and 5e-4 up to 4 MPa; CO2 about 1 %
-// up to 2.5 MPa, where the expansion is broken off after the third coefficient.
+// Accuracy of Z, 0 to 40 °C: nitrogen, argon and helium 5e-6 and dry air 1e-5 of
+// the reference equations of state up to 4 MPa, CO2 5e-5 up to 2.5 MPa. The
+// equations themselves are uncertain by 0.02 % of the density, air by 0.1 %.
 package gas
 
 import (
@@ -20,7 +19,7 @@ import (
 	"example.org/holdfast/refdata"
 )
 
-// R is the molar gas constant in J/(mol K), exact in the SI of 2019 (CODATA 2018).
+// R is the molar gas constant in J/(mol K), exact in the SI of 2019 (CODATA 2018); refdata has it with its source.
 const R = 8.314462618
 
 // referenceT is the temperature, in K, about which refdata expands virial coefficients and viscosities.
