@@ -80,5 +80,6 @@ func (g *gross) watch(h *Hold, s Sample) {
 	still := math.Log(old.P/s.P) / (s.T - old.T)
 	if fall > grossFall && still > grossRate {
 		h.alarm.call(s.T, "gross")
+		h.changes++
 	}
 }

@@ -73,7 +73,7 @@ func (tr *trace) halve() {
 // with the heat of filling taken off, and what the fit says of it.
 func (h *Hold) Curve() []Point {
 	pts := make([]Point, 0, len(h.trace.rows))
-	d := h.explained()
+	d := h.det
 	for i := range h.trace.rows {
 		r := &h.trace.rows[i]
 		p := Point{T: r.t, Raw: r.p, RawMin: r.min, RawMax: r.max, Corrected: r.p, Gap: r.gap}
@@ -100,26 +100,13 @@ func (h *Hold) Curve() []Point {
 	return pts
 }
 
-// explained is the best hypothesis in full; nil before there is one.
-func (h *Hold) explained() *detail {
-	b := h.opinion()
-	if b == nil || b.rows < 3 {
-		return nil
-	}
-	d := b.explain(h.post.best)
-	if d.cov == nil {
-		return nil
-	}
-	return &d
-}
-
 // Ahead is what the corrected pressure is expected to be at time t, with its 95 % band.
 type Ahead struct{ T, Mid, Lo, Hi float64 }
 
 // Project looks ahead, to n places from the last row to time until. The band is
 // that of the whole bank for the leak.
 func (h *Hold) Project(until float64, n int) []Ahead {
-	d := h.explained()
+	d := h.det
 	if d == nil || n < 2 || until <= h.flowAt {
 		return nil
 	}
@@ -131,7 +118,7 @@ func (h *Hold) Project(until float64, n int) []Ahead {
 		t := h.flowAt + (until-h.flowAt)*float64(i)/float64(n-1)
 		ds := h.flow[law] * (t - h.flowAt) / 3600
 		mid := level - rate*ds
-		half := 1.96 * math.Hypot(sd*ds, math.Sqrt(math.Max(d.cov.At(0, 0), 0)*0+sq(h.noiseFloor())))
+		half := 1.96 * math.Hypot(sd*ds, h.noiseFloor())
 		out = append(out, Ahead{T: t, Mid: h.pStart * math.Exp(mid), Lo: h.pStart * math.Exp(mid-half), Hi: h.pStart * math.Exp(mid+half)})
 	}
 	return out
@@ -143,7 +130,7 @@ func (h *Hold) noiseFloor() float64 { return h.clean.sigma() / h.pStart / 4 }
 // AtLimit is the corrected pressure at time t if the section leaked at exactly
 // limit (Pa/s at the start pressure) since the start.
 func (h *Hold) AtLimit(limit, t float64) float64 {
-	d := h.explained()
+	d := h.det
 	if d == nil || h.pStart == 0 {
 		return 0
 	}

@@ -56,7 +56,7 @@ func (h *Hold) Estimate() Estimate {
 	e.Z, e.ZHot = h.scores()
 	e.Falling = h.alarm.falling
 	h.shares(&e, sd)
-	if d := h.explained(); d != nil {
+	if d := h.det; d != nil {
 		move := 0.0
 		for k := 1; k < nParam; k++ {
 			if k != n1 {
@@ -64,8 +64,22 @@ func (h *Hold) Estimate() Estimate {
 			}
 		}
 		e.Corrected = h.pStart * math.Exp(h.lastRow[colY]-move)
+		e.HeatRate = h.heatRate(d)
 	}
 	return e
+}
+
+// heatRate is how fast the filling heat still moves the pressure, Pa/s.
+func (h *Hold) heatRate(d *detail) float64 {
+	sum := 0.0
+	for k := range nTau {
+		i := 1 + nLag + k
+		if k >= nFast {
+			i = n1 + 1 + k - nFast
+		}
+		sum += d.theta[i] * h.lastRow[colHeat+k] / tau[k]
+	}
+	return math.Abs(sum) * h.pStart
 }
 
 // minRows is how many rows an interval needs behind it.
@@ -73,7 +87,7 @@ const minRows = 3
 
 // shares says which part of the variance comes from where.
 func (h *Hold) shares(e *Estimate, sd float64) {
-	d := h.explained()
+	d := h.det
 	if d == nil || sd == 0 {
 		return
 	}

@@ -32,9 +32,11 @@ type Hold struct {
 	aloneAt  float64       // s, of the last row of the blind bank
 	lastRow  row
 	post     posterior
+	det      *detail // the best hypothesis in full; nil before there is one
 	level    float64 // of ln P against the start once the filling heat is gone
 	lookedAt float64
 	frozenT  float64 // s spent with a frozen pressure
+	changes  int     // how often the answer changed
 }
 
 // New starts a hold; time zero of its samples is the end of the filling.
@@ -107,6 +109,10 @@ func (h *Hold) startLags(part float64) {
 // byHand reports readings so far apart that each is a row of its own.
 func (h *Hold) byHand() bool { return h.clean.gap >= sparse/2 }
 
+// Changes counts how often the answer may have changed: a caller that keeps the
+// last count need only ask again when it differs.
+func (h *Hold) Changes() int { return h.changes }
+
 // binLength grows with the hold, so that a day costs little more than an hour.
 func (h *Hold) binLength(t float64) float64 {
 	n := binLength
@@ -156,6 +162,7 @@ func (b *bin) add(s Sample, length float64) {
 
 // closeBin turns the bin into a row and lets the bank and the alarms see it.
 func (h *Hold) closeBin() {
+	h.changes++
 	b := h.bin
 	h.bin.n = 0
 	t, p := b.t/float64(b.n), b.p/float64(b.n)
@@ -266,7 +273,12 @@ func (h *Hold) unclip(_ *bank, _ *row, noise float64) float64 { return noise }
 // look asks the bank for its opinion.
 func (h *Hold) look(t float64) {
 	h.post = h.opinion().look(h.trend.slopeWeights())
-	h.level = h.opinion().explain(h.post.best).theta[0]
+	h.det = nil
+	if h.opinion().rows >= minRows {
+		if d := h.opinion().explain(h.post.best); d.cov != nil {
+			h.det, h.level = &d, d.theta[0]
+		}
+	}
 	h.lookedAt = t
 	h.alarm.check(h, t)
 }

@@ -38,7 +38,8 @@ type Estimate struct {
 	End                                          float64  // Pa absolute, last pressure
 	Corrected                                    float64  // Pa absolute, last pressure at the temperature of the start
 	WidthSensor, WidthTemperature, WidthSettling float64  // shares of the variance, sum 1
-	SettledAt                                    float64  // s from which the filling no longer matters; NaN-free: <0 = not yet
+	HeatRate                                     float64  // Pa/s, how fast the heat of filling still moves the pressure, either way
+	SettledAt                                    float64  // s from which that no longer matters at the level of the limit (set by the reducer, which knows the limit); <0 = not yet
 	CalledAt                                     float64  // s when the alarm rang; <0 = never
 	CalledWhy                                    string   // "gross", "steady" or "opened"
 	OpenedAt                                     float64  // s when a leak opened during the hold; <0 = not so

@@ -1,0 +1,389 @@
+package hold
+
+import (
+	"math"
+	"slices"
+
+	"example.org/holdfast/internal/decay"
+	"example.org/holdfast/internal/holdlog"
+	"example.org/holdfast/internal/units"
+)
+
+// Hold reduces records to a State. Not for several goroutines; the States it
+// gives out are.
+type Hold struct {
+	s     State
+	setup setup
+	fill  filling
+	fit   *decay.Hold // nil while filling
+	begun bool        // a record has come
+	seen  int         // rows of the fit when the verdict was last made
+
+	roomHistory []decay.Sample    // room temperatures before the filling ended, a bounded number
+	limitAt     units.Temperature // of the test gas, for the conversions
+	settledAt   float64           // s since the filling; <0 = not yet
+	timeRung    bool
+	tightRung   bool
+	ceilingRung bool
+}
+
+const (
+	eventsMost  = 64
+	alarmsMost  = 64
+	marksMost   = 256
+	historyMost = 720
+	projection  = 24 // places on the projection
+)
+
+// New gives a hold that has seen nothing.
+func New() *Hold {
+	h := &Hold{}
+	h.s.Phase = Waiting
+	h.s.Estimate.CalledAt, h.s.Estimate.OpenedAt, h.s.Estimate.SettledAt = -1, -1, -1
+	h.apply(holdlog.Settings{})
+	return h
+}
+
+// apply takes settings, from the header or changed on the way. What cannot be
+// resolved is left out and said in a warning; the command line refuses it before.
+func (h *Hold) apply(set holdlog.Settings) {
+	u, err := resolve(set)
+	h.setup = u
+	h.s.Header.Settings = set
+	h.s.HoldFor = holdFor(set).Seconds()
+	h.s.Atmosphere = u.atmosphere
+	if err != nil {
+		h.event(holdlog.Event{Kind: holdlog.EventSettings, Text: err.Error()})
+	}
+}
+
+// Apply takes the next record.
+func (h *Hold) Apply(r holdlog.Record) {
+	h.s.Records++
+	if !h.begun && r.Kind != holdlog.KindHeader {
+		h.begun, h.s.StartWall = true, r.Wall
+	}
+	if r.Elapsed > h.s.Elapsed {
+		h.s.Elapsed = r.Elapsed
+	}
+	if r.Wall != 0 {
+		h.s.Wall = r.Wall
+	}
+	switch r.Kind {
+	case holdlog.KindHeader:
+		h.header(r)
+	case holdlog.KindSample:
+		h.sample(r)
+	case holdlog.KindReject:
+		h.s.Rejected++
+		h.s.LastReject = r.Why
+	case holdlog.KindMark:
+		if len(h.s.Marks) < marksMost {
+			h.s.Marks = append(slices.Clip(h.s.Marks), Mark{Elapsed: r.Elapsed, Text: r.Text, Segment: h.s.Segment})
+		}
+	case holdlog.KindEvent:
+		h.happened(r)
+	}
+	h.clock()
+}
+
+func (h *Hold) header(r holdlog.Record) {
+	if r.Header == nil {
+		return
+	}
+	h.s.Header = *r.Header
+	if h.s.StartWall == 0 {
+		h.s.StartWall = r.Wall
+	}
+	for _, d := range r.Header.Devices {
+		if h.s.Interval == 0 {
+			h.s.Interval = d.Interval
+		}
+	}
+	h.apply(r.Header.Settings)
+}
+
+// sample takes one measurement.
+func (h *Hold) sample(r holdlog.Record) {
+	m := r.Sample
+	if b := float64(m.Barometer); b > 0 {
+		h.s.Atmosphere = m.Barometer
+	}
+	if t := float64(m.Ambient); t > 0 {
+		h.s.Ambient, h.s.HasAmbient = m.Ambient, true
+	}
+	if t := float64(m.Section); t > 0 {
+		h.s.Section, h.s.HasSection = m.Section, true
+	}
+	p := units.Pressure{Pa: m.Pressure, Ref: m.Ref}.Abs(h.s.Atmosphere)
+	if math.IsNaN(m.Pressure) {
+		h.temperatureOnly(r)
+		return
+	}
+	if p <= 0 || math.IsInf(float64(p), 0) {
+		h.s.Rejected++
+		h.s.LastReject = "absolute pressure not above zero"
+		return
+	}
+	h.pace(r.Elapsed)
+	h.s.Samples++
+	h.s.LastSampleAt = r.Elapsed
+	h.s.Pressure, h.s.Gauge, h.s.HasPressure = p, p.Gauge(h.s.Atmosphere), true
+	h.ceiling(r.Elapsed)
+	s := decay.Sample{T: r.Elapsed, P: float64(p), Ambient: known(m.Ambient), Section: known(m.Section), Step: float64(m.Step)}
+	switch {
+	case h.s.Phase == Waiting:
+		h.fill.begin()
+		h.phase(Filling, r.Elapsed)
+		h.pressure(s)
+	default:
+		h.pressure(s)
+	}
+}
+
+// known gives a temperature as the mathematics wants it: NaN when not measured.
+func known(t units.Temperature) float64 {
+	if t > 0 {
+		return float64(t)
+	}
+	return math.NaN()
+}
+
+// temperatureOnly keeps room temperatures that come without a pressure.
+func (h *Hold) temperatureOnly(r holdlog.Record) {
+	if h.fit == nil {
+		h.remember(decay.Sample{T: r.Elapsed, Ambient: known(r.Sample.Ambient), Section: known(r.Sample.Section)})
+	}
+}
+
+// remember keeps a room temperature from before the end of the filling.
+func (h *Hold) remember(s decay.Sample) {
+	n := len(h.roomHistory)
+	if math.IsNaN(s.Ambient) || n > 0 && s.T-h.roomHistory[n-1].T < 10 {
+		return
+	}
+	if n == historyMost {
+		h.roomHistory = append(h.roomHistory[:0], h.roomHistory[n/2:]...)
+	}
+	h.roomHistory = append(h.roomHistory, s)
+}
+
+// pace learns the usual distance of samples.
+func (h *Hold) pace(t float64) {
+	if h.s.Samples == 0 {
+		return
+	}
+	dt := t - h.s.LastSampleAt
+	if dt <= 0 {
+		return
+	}
+	if h.s.Interval == 0 {
+		h.s.Interval = dt
+	} else {
+		h.s.Interval += 0.1 * (math.Min(dt, 4*h.s.Interval) - h.s.Interval)
+	}
+}
+
+// pressure gives a sample to the filling or to the fit.
+func (h *Hold) pressure(s decay.Sample) {
+	if h.fit == nil {
+		h.remember(s)
+		if h.fill.watch(s, float64(h.s.Atmosphere)) {
+			h.closed()
+		}
+		return
+	}
+	if h.fill.refill(s) && s.T > h.s.SegmentStart+fillQuiet {
+		h.event(holdlog.Event{Kind: holdlog.EventRefill, Text: "the pressure jumped up: taken as a new filling"})
+		h.newFilling(s.T)
+		h.pressure(s)
+		return
+	}
+	h.keep(s)
+}
+
+// closed ends the filling: the segment starts at the peak, with what was
+// buffered since.
+func (h *Hold) closed() {
+	buf := h.fill.buffer
+	if len(buf) == 0 {
+		return
+	}
+	start := buf[0].T
+	h.s.Segment++
+	h.s.SegmentStart = start
+	h.settledAt = -1
+	h.fit = decay.New(h.config())
+	for _, s := range h.roomHistory {
+		if s.T < start {
+			h.fit.Ambient(s.T-start, s.Ambient, s.Section)
+		}
+	}
+	h.limitAt = units.FromCelsius(20)
+	if h.s.HasAmbient {
+		h.limitAt = h.s.Ambient
+	}
+	h.phase(Settling, start)
+	h.fill.active = false
+	h.fill.buffer = nil
+	h.roomHistory = h.roomHistory[:0]
+	for _, s := range buf {
+		h.keep(s)
+	}
+}
+
+// config hands the mathematics what is known beforehand.
+func (h *Hold) config() decay.Config {
+	set := h.s.Header.Settings
+	c := decay.Config{
+		Gas:        h.setup.gas.Plain(),
+		Atmosphere: float64(h.s.Atmosphere),
+		FullScale:  float64(set.PressureRange),
+		Step:       float64(set.PressureStep),
+		TempStep:   float64(set.TemperatureStep),
+		Brazed:     set.Brazed,
+		Planned:    h.s.HoldFor,
+	}
+	for _, d := range h.s.Header.Devices {
+		if c.FullScale == 0 {
+			c.FullScale = float64(d.PressureRange)
+		}
+		if c.Step == 0 {
+			c.Step = float64(d.PressureStep)
+		}
+		if c.TempStep == 0 {
+			c.TempStep = float64(d.TemperatureStep)
+		}
+	}
+	return c
+}
+
+// keep gives a sample to the fit and looks at what changed.
+func (h *Hold) keep(s decay.Sample) {
+	t := s.T
+	s.T -= h.s.SegmentStart
+	h.fit.Add(s)
+	if n := h.fit.Changes(); n != h.seen {
+		h.seen = n
+		h.judge(t)
+	}
+}
+
+// happened takes an event.
+func (h *Hold) happened(r holdlog.Record) {
+	h.eventAt(r.Elapsed, r.Event)
+	switch r.Event.Kind {
+	case holdlog.EventRefill:
+		h.newFilling(r.Elapsed)
+	case holdlog.EventClosed:
+		if h.fit == nil {
+			h.closed()
+		}
+	case holdlog.EventLost:
+		if !slices.Contains(h.s.Lost, r.Event.Device) {
+			h.s.Lost = append(slices.Clip(h.s.Lost), r.Event.Device)
+		}
+		h.alarm(r.Elapsed, AlarmLost, "no readings from "+r.Event.Device)
+	case holdlog.EventBack:
+		h.s.Lost = slices.DeleteFunc(slices.Clone(h.s.Lost), func(d string) bool { return d == r.Event.Device })
+	case holdlog.EventStop:
+		h.s.Ended = true
+		h.judge(r.Elapsed)
+	case holdlog.EventContinued:
+		h.s.Ended = false
+		h.s.Lost = nil
+	case holdlog.EventSettings:
+		if r.Header != nil {
+			h.apply(r.Header.Settings)
+			h.judge(r.Elapsed)
+		}
+	}
+}
+
+// newFilling starts over: what was proven before belongs to the segment before.
+func (h *Hold) newFilling(t float64) {
+	h.fit = nil
+	h.seen = 0
+	h.fill.begin()
+	h.s.Estimate = decay.Estimate{CalledAt: -1, OpenedAt: -1, SettledAt: -1}
+	h.s.Curve, h.s.Projection, h.s.LimitLine = nil, nil, nil
+	h.timeRung, h.tightRung, h.ceilingRung = false, false, false
+	h.phase(Filling, t)
+	h.judge(t)
+}
+
+// phase changes the phase.
+func (h *Hold) phase(p Phase, t float64) {
+	if h.s.Phase != p {
+		h.s.Phase, h.s.PhaseSince = p, t
+	}
+}
+
+// clock follows the set time.
+func (h *Hold) clock() {
+	h.s.Left = h.s.HoldFor
+	if h.fit == nil {
+		return
+	}
+	held := h.s.Elapsed - h.s.SegmentStart
+	h.s.Left = math.Max(h.s.HoldFor-held, 0)
+	if h.s.Left == 0 && !h.timeRung {
+		h.timeRung = true
+		h.phase(Done, h.s.SegmentStart+h.s.HoldFor)
+		h.judge(h.s.Elapsed)
+		h.alarm(h.s.Elapsed, AlarmTime, "the set time is over: "+string(h.s.Verdict.Word)+", "+h.s.Verdict.Phrase)
+	}
+}
+
+// ceiling rings once when the pressure is above what the section may hold.
+func (h *Hold) ceiling(t float64) {
+	c := h.s.Header.Settings.Ceiling
+	if c > 0 && h.s.Gauge > c && !h.ceilingRung {
+		h.ceilingRung = true
+		h.alarm(t, AlarmCeiling, "above the ceiling of "+units.FormatPressure(float64(c), h.unit())+": let pressure off")
+	}
+}
+
+// unit is the pressure unit of the words.
+func (h *Hold) unit() string {
+	if u := h.s.Header.Settings.Display; u != "" {
+		return u
+	}
+	return "bar"
+}
+
+func (h *Hold) event(e holdlog.Event) { h.eventAt(h.s.Elapsed, e) }
+
+// eventAt keeps the newest events. Slices in a State are never changed in place,
+// because older States share them.
+func (h *Hold) eventAt(t float64, e holdlog.Event) {
+	ev := h.s.Events
+	if len(ev) >= eventsMost {
+		ev = ev[1:]
+	}
+	h.s.Events = append(slices.Clone(ev), EventAt{Elapsed: t, Event: e})
+}
+
+func (h *Hold) alarm(t float64, k AlarmKind, text string) {
+	a := h.s.Alarms
+	if len(a) >= alarmsMost {
+		return
+	}
+	h.s.Alarms = append(slices.Clone(a), Alarm{Elapsed: t, Kind: k, Text: text})
+}
+
+// byHand reports readings made by eye.
+func (h *Hold) byHand() bool {
+	for _, d := range h.s.Header.Devices {
+		if d.Name == "manual" {
+			return true
+		}
+	}
+	return h.s.Interval >= 30
+}
+
+// State gives the picture after the last record.
+func (h *Hold) State() *State {
+	s := h.s
+	return &s
+}

@@ -1,0 +1,174 @@
+package hold
+
+import (
+	"fmt"
+	"time"
+
+	"example.org/holdfast/internal/gas"
+	"example.org/holdfast/internal/holdlog"
+	"example.org/holdfast/internal/units"
+	"example.org/holdfast/internal/verdict"
+)
+
+// Defaults where the person said nothing.
+const (
+	defaultFor      = 3600.0   // s
+	defaultTolerate = "20%/1y" // share of the charge lost in that time
+	defaultSafety   = 3.0      // divides the limit derived from the charge
+	defaultGas      = "nitrogen"
+)
+
+// setup is what the settings come to: the gas, the limit, the conversions.
+type setup struct {
+	gas         gas.Gas
+	refrigerant *gas.Refrigerant
+	limit       units.Rate // as typed; zero = none
+	fromCharge  units.MassRate
+	chargeText  string
+	volume      units.Volume
+	atmosphere  units.Absolute
+}
+
+// Check says what is wrong with the settings, if anything: the first thing in
+// words for the person who typed them.
+func Check(s holdlog.Settings) error {
+	_, err := resolve(s)
+	return err
+}
+
+// resolve reads the settings.
+func resolve(s holdlog.Settings) (u setup, err error) {
+	name := s.Gas
+	if name == "" {
+		name = defaultGas
+	}
+	if u.gas, err = gas.Lookup(name); err != nil {
+		u.gas = gas.Nitrogen()
+		return u, err
+	}
+	if s.Refrigerant != "" {
+		r, err := gas.LookupRefrigerant(s.Refrigerant)
+		if err != nil {
+			return u, err
+		}
+		u.refrigerant = &r
+	}
+	u.volume = s.Volume
+	if u.atmosphere, err = atmosphere(s); err != nil {
+		return u, err
+	}
+	if s.Limit != "" {
+		if u.limit, err = units.ParseRate(s.Limit); err != nil {
+			return u, fmt.Errorf("limit: %w", err)
+		}
+		return u, u.limitNeeds()
+	}
+	return u, u.limitFromCharge(s)
+}
+
+// atmosphere is the pressure around the gauge as far as the settings know it.
+func atmosphere(s holdlog.Settings) (units.Absolute, error) {
+	if s.Barometer > 0 {
+		return s.Barometer, nil
+	}
+	if s.Altitude != 0 {
+		return units.AtmosphereAt(s.Altitude)
+	}
+	return units.StandardAtmosphere, nil
+}
+
+// limitNeeds refuses a limit that cannot be brought to a pressure rate.
+func (u *setup) limitNeeds() error {
+	switch {
+	case u.limit.Kind == units.Throughput && u.volume <= 0:
+		return fmt.Errorf("limit %q needs the volume of the section", u.limit.Text)
+	case u.limit.Kind == units.MassPerTime && u.volume <= 0:
+		return fmt.Errorf("limit %q needs the volume of the section", u.limit.Text)
+	case u.limit.Kind == units.MassPerTime && u.refrigerant == nil:
+		return fmt.Errorf("limit %q needs the refrigerant", u.limit.Text)
+	}
+	return nil
+}
+
+// limitFromCharge derives the limit from the charge and the share of it that
+// may go: charge x share / (time x safety). Only where charge, refrigerant and
+// volume are known.
+func (u *setup) limitFromCharge(s holdlog.Settings) error {
+	text := s.Tolerate
+	if text == "" {
+		text = defaultTolerate
+	}
+	share, span, err := units.ParseTolerance(text)
+	if err != nil {
+		return fmt.Errorf("tolerate: %w", err)
+	}
+	if s.Charge <= 0 || u.refrigerant == nil || u.volume <= 0 {
+		return nil
+	}
+	safety := s.Safety
+	if safety <= 0 {
+		safety = defaultSafety
+	}
+	u.fromCharge = units.MassRate(float64(s.Charge) * share / span.Seconds() / safety)
+	u.chargeText = fmt.Sprintf("%s (%s of the charge, safety %s)", units.FormatMassRate(u.fromCharge), text, units.Significant(safety, 2))
+	return nil
+}
+
+// rate brings the limit to a pressure rate for a section that starts at p and t.
+func (u *setup) rate(p units.Absolute, t units.Temperature) verdict.Limit {
+	l := verdict.Limit{Text: u.limit.Text}
+	switch u.limit.Kind {
+	case units.FractionPerTime:
+		l.Rate = units.PressureRate(u.limit.Value * float64(p))
+	case units.PressurePerTime:
+		l.Rate = units.PressureRate(u.limit.Value)
+	case units.Throughput:
+		l.Rate = gas.Rate(units.LeakRate(u.limit.Value), u.volume, p, t, u.gas)
+	case units.MassPerTime:
+		l.Rate = u.massLimit(units.MassRate(u.limit.Value), p, t)
+	default:
+		if u.fromCharge > 0 {
+			l.Text, l.Rate = u.chargeText, u.massLimit(u.fromCharge, p, t)
+		}
+	}
+	l.Set = l.Rate > 0
+	return l
+}
+
+func (u *setup) massLimit(m units.MassRate, p units.Absolute, t units.Temperature) units.PressureRate {
+	r, err := gas.RateForLoss(m, u.volume, u.gas, p, t, *u.refrigerant, u.atmosphere)
+	if err != nil {
+		return 0
+	}
+	return r
+}
+
+// figures states a pressure rate in every unit the settings allow.
+func (u *setup) figures(rate units.PressureRate, p units.Absolute, t units.Temperature) verdict.Figures {
+	f := verdict.Figures{Rate: rate}
+	if p > 0 {
+		f.PercentPerHour = 100 * rate.PerHour() / float64(p)
+	}
+	if u.volume <= 0 {
+		return f
+	}
+	f.Throughput, f.HasThroughput = gas.Throughput(u.volume, rate, p, t, u.gas), true
+	if u.refrigerant == nil {
+		return f
+	}
+	loss, err := gas.RefrigerantLoss(f.Throughput, gas.State{Fluid: u.gas, Pressure: p, Temperature: t}, *u.refrigerant, u.atmosphere)
+	if err != nil {
+		return f
+	}
+	f.Refrigerant, f.HasRefrigerant = loss.Worst(), true
+	f.RefrigerantLow = min(loss.Viscous, loss.Molecular)
+	return f
+}
+
+// holdFor is how long the hold is meant to last.
+func holdFor(s holdlog.Settings) time.Duration {
+	if s.For > 0 {
+		return time.Duration(s.For * float64(time.Second))
+	}
+	return time.Duration(defaultFor * float64(time.Second))
+}
