@@ -139,3 +139,20 @@ func Hatch(th Theme, text string, w int) string {
 	}
 	return th.Bar.Render(Pad(strings.Repeat("/", n/2)+t+strings.Repeat("/", n-n/2), w))
 }
+
+// Sign draws large letters alone in the middle of a shape, in exactly w by h cells.
+func Sign(th Theme, shape Shape, letters []string, w, h int) []string {
+	if w < 6 || h < 3 {
+		return Block(letters, w, h)
+	}
+	body := make([]string, h-2)
+	top := max((h-2-len(letters))/2, 0)
+	for i := range body {
+		l := ""
+		if i >= top && i-top < len(letters) {
+			l = letters[i-top]
+		}
+		body[i] = Pad(Centre(l, w-4), w-4)
+	}
+	return frame(th, shape, body, w)
+}

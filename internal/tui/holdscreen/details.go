@@ -1,0 +1,127 @@
+package holdscreen
+
+import (
+	"fmt"
+
+	"example.org/holdfast/internal/tui/ui"
+	"example.org/holdfast/internal/units"
+)
+
+// panel is the reasons and what to do next, for the space beside or under the chart.
+func (m *Model) panel(w int) []string {
+	if m.st == nil {
+		return nil
+	}
+	v := m.st.Verdict
+	var out []string
+	add := func(s string) { out = append(out, ui.Wrap(clean(s), w, 4)...) }
+	for _, r := range v.Reasons {
+		add(r)
+	}
+	if s := m.moreText(); s != "" {
+		add(s)
+	}
+	for i, a := range v.Advice {
+		if i == 0 {
+			out = append(out, m.th.Strong.Render("Next"))
+		}
+		add("- " + a)
+	}
+	for i, c := range v.Causes {
+		if i == 0 {
+			out = append(out, m.th.Strong.Render("Could also be"))
+		}
+		add("- " + c.Cause + ": " + c.Evidence)
+	}
+	for i, x := range v.Warnings {
+		if i == 0 {
+			out = append(out, m.th.Strong.Render("Doubts"))
+		}
+		add("- " + x)
+	}
+	return out
+}
+
+// detailLines is everything the screen knows, for the page of details.
+func (m *Model) detailLines() []string {
+	w := max(m.w, 1)
+	if m.st == nil {
+		return []string{"no reading yet"}
+	}
+	out := ui.Wrap(m.verdictWord()+": "+m.phrase(), w, 3)
+	out = append(out, ui.Wrap(m.leakText(), w, 3)...)
+	out = append(out, ui.Wrap(m.hidesText(), w, 3)...)
+	out = append(out, m.panel(w)...)
+	out = append(out, "", m.th.Strong.Render("Numbers"))
+	out = append(out, m.numbers()...)
+	out = append(out, "", m.th.Strong.Render("Instruments"))
+	for _, d := range m.st.Header.Devices {
+		out = append(out, ui.Wrap(clean(fmt.Sprintf("%s %s gives %s, step %s", d.Name, d.Port, d.Gives, m.stepText(float64(d.PressureStep)))), w, 2)...)
+	}
+	out = append(out, "", m.th.Strong.Render("What happened"))
+	return append(out, m.history(w)...)
+}
+
+func (m *Model) stepText(pa float64) string {
+	if pa <= 0 {
+		return "not known"
+	}
+	u := m.unit()
+	return units.Significant(pa/u.FinePa, 3) + " " + u.Fine
+}
+
+func (m *Model) numbers() []string {
+	st, u := m.st, m.unit()
+	out := []string{fmt.Sprintf("%d readings, %d not usable, %d records, %s", st.Samples, st.Rejected, st.Records, ui.Clock(st.Elapsed)),
+		fmt.Sprintf("atmosphere used: %s mbar", ui.Number(float64(st.Atmosphere)/100, 1))}
+	e := st.Estimate
+	if !e.Valid {
+		return out
+	}
+	p := func(pa float64) string { return ui.Number(m.shown(pa), u.Decimals+2) + " " + u.Name }
+	out = append(out,
+		fmt.Sprintf("start %s, end %s, end corrected %s", p(e.Start), p(e.End), p(e.Corrected)),
+		fmt.Sprintf("rate over its standard uncertainty: %s", ui.Number(e.Z, 1)),
+		fmt.Sprintf("the width comes from: sensor %.0f %%, temperature %.0f %%, settling %.0f %%",
+			100*e.WidthSensor, 100*e.WidthTemperature, 100*e.WidthSettling))
+	if e.CalledAt >= 0 {
+		out = append(out, fmt.Sprintf("leak called at %s (%s)", ui.Clock(e.CalledAt), clean(e.CalledWhy)))
+	}
+	if e.OpenedAt >= 0 {
+		out = append(out, "leak opened at "+ui.Clock(e.OpenedAt))
+	}
+	return out
+}
+
+// history lists marks, events and alarms, newest first.
+func (m *Model) history(w int) []string {
+	var out []string
+	for i := len(m.st.Marks) - 1; i >= 0; i-- {
+		k := m.st.Marks[i]
+		out = append(out, ui.Cut(fmt.Sprintf("%8s  mark: %s", ui.Clock(k.Elapsed), clean(k.Text)), w))
+	}
+	for i := len(m.st.Alarms) - 1; i >= 0; i-- {
+		a := m.st.Alarms[i]
+		out = append(out, ui.Cut(fmt.Sprintf("%8s  bell: %s", ui.Clock(a.Elapsed), clean(a.Text)), w))
+	}
+	for i := len(m.st.Events) - 1; i >= 0; i-- {
+		e := m.st.Events[i]
+		out = append(out, ui.Cut(clean(fmt.Sprintf("%8s  %s %s %s", ui.Clock(e.Elapsed), e.Event.Kind, e.Event.Device, e.Event.Text)), w))
+	}
+	return out
+}
+
+// helpLines is the help page, made from the bindings.
+func (m *Model) helpLines() []string {
+	out := ui.KeyPage(m.th, m.keys.all())
+	out = append(out, "", m.th.Strong.Render("The chart"))
+	for _, s := range []string{
+		"Pressure corrected to the temperature of the start, the fit through it, and its projection to the end of the set time; the dotted area holds the truth with 95 %.",
+		"The line with x is where the pressure would go if it leaked at exactly the limit. Between it and the level of the start lies tight.",
+		"Tight is only said when the whole interval is below the limit.",
+	} {
+		out = append(out, ui.Wrap(s, m.w, 6)...)
+	}
+	out = append(out, "", m.th.Strong.Render("Cautions"))
+	return append(out, ui.CautionLines(m.w, 60)...)
+}

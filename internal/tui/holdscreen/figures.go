@@ -1,0 +1,81 @@
+package holdscreen
+
+import (
+	"fmt"
+	"math"
+
+	"example.org/holdfast/internal/tui/ui"
+	"example.org/holdfast/internal/units"
+	"example.org/holdfast/internal/verdict"
+)
+
+// leakText is the leak rate with its interval: "leak 0.41 %/h (0.12 to 0.70), 8.6 mbar/h".
+func (m *Model) leakText() string {
+	if m.st == nil || !m.st.Estimate.Valid || !(m.st.Estimate.Start > 0) {
+		return "leak rate: not known yet"
+	}
+	e := m.st.Estimate
+	pct := units.SecondsPerHour * 100 / e.Start
+	d := ui.Decimals(e.Rate.Half() * pct)
+	u := m.unit()
+	fine := units.SecondsPerHour / u.FinePa
+	fd := ui.Decimals(e.Rate.Half() * fine)
+	s := fmt.Sprintf("leak %s %%/h (%s to %s), %s %s/h", ui.Number(e.Rate.Value*pct, d), ui.Number(e.Rate.Lo*pct, d),
+		ui.Number(e.Rate.Hi*pct, d), ui.Number(e.Rate.Value*fine, fd), u.Fine)
+	if f := m.st.Verdict.Leak; f.HasRefrigerant {
+		s += ", " + grams(f)
+	}
+	return s
+}
+
+// hidesText is what could still hide, beside the limit.
+func (m *Model) hidesText() string {
+	if m.st == nil || !m.st.Estimate.Valid || !(m.st.Estimate.Start > 0) {
+		return m.limitText()
+	}
+	e := m.st.Estimate
+	f := m.st.Verdict.Hides
+	pct := f.PercentPerHour
+	if pct == 0 {
+		pct = math.Max(e.Rate.Hi, 0) * units.SecondsPerHour * 100 / e.Start
+	}
+	s := fmt.Sprintf("could still hide %s %%/h", ui.Number(pct, ui.Decimals(pct)))
+	if f.HasRefrigerant {
+		s += ", " + grams(f)
+	}
+	return s + "; " + m.limitText()
+}
+
+func grams(f verdict.Figures) string {
+	g := f.Refrigerant.GramsPerYear()
+	return ui.Number(g, ui.Decimals(math.Abs(g))) + " g/yr"
+}
+
+// limitText is the acceptance limit as it is understood here.
+func (m *Model) limitText() string {
+	if m.st == nil || !m.st.Verdict.Limit.Set {
+		return "no limit set"
+	}
+	l := m.st.Verdict.Limit
+	s := "limit " + clean(l.Text)
+	if m.st.LimitRate > 0 {
+		u := m.unit()
+		v := m.st.LimitRate * units.SecondsPerHour / u.FinePa
+		s += fmt.Sprintf(" (%s %s/h)", ui.Number(v, ui.Decimals(v)), u.Fine)
+	}
+	return s
+}
+
+// moreText says whether holding on would help.
+func (m *Model) moreText() string {
+	if m.st == nil || m.word() != verdict.Unproven {
+		return ""
+	}
+	switch more := m.st.Verdict.MoreHold; {
+	case more > 0:
+		return "About " + ui.Span(more) + " more would decide."
+	case more < 0:
+		return "A longer hold would not help."
+	}
+	return ""
+}

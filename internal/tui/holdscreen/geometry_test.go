@@ -1,0 +1,92 @@
+package holdscreen
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/charmbracelet/lipgloss"
+	"github.com/muesli/termenv"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"example.org/holdfast/internal/tui/ui"
+)
+
+// The contract of every view: from 1x1 up it never panics, no line is wider
+// than the terminal, there are not more lines than rows (bubbletea would drop
+// the top ones), and from 40x12 the verdict word is on it.
+func TestEveryViewFitsEverySize(t *testing.T) {
+	lipgloss.SetColorProfile(termenv.TrueColor)
+	widths := []int{1, 2, 3, 5, 9, 15, 24, 39, 40, 41, 59, 60, 77, 80, 99, 110, 120, 160, 200}
+	heights := []int{1, 2, 3, 5, 8, 11, 12, 14, 19, 22, 24, 34, 40, 60}
+	looks := []ui.Look{{}, {ASCII: true}, {NoColor: true}}
+	modes := []mode{watching, showingHelp, showingDetails, typingReading, choosingMark}
+	n := 0
+	for name, state := range named() {
+		for _, look := range looks {
+			m := New(feedOf(state(), 30), Actions{Mark: func(string) {}, Refill: func() {}, Stop: func() {}, Enter: func(string) (string, error) { return "", nil }}, Options{Look: look, AskEvery: 600})
+			for _, w := range widths {
+				for _, h := range heights {
+					m.Update(tea.WindowSizeMsg{Width: w, Height: h})
+					for _, mo := range modes {
+						for _, far := range []bool{false, true} {
+							m.mode, m.far = mo, far
+							check(t, fmt.Sprintf("%s %+v %dx%d mode %d far %v", name, look, w, h, mo, far), m, m.View())
+							n++
+						}
+					}
+				}
+			}
+		}
+	}
+	if n < 120 {
+		t.Errorf("only %d views were looked at", n)
+	}
+}
+
+func check(t *testing.T, what string, m *Model, view string) {
+	t.Helper()
+	lines := strings.Split(view, "\n")
+	if len(lines) > m.h {
+		t.Fatalf("%s: %d lines for %d rows", what, len(lines), m.h)
+	}
+	for i, l := range lines {
+		if got := lipgloss.Width(l); got > m.w {
+			t.Fatalf("%s: line %d is %d cells wide: %q", what, i, got, l)
+		}
+		if m.th.ASCII {
+			for _, r := range l {
+				if r > 126 && !strings.ContainsRune("zażółć漢字", r) {
+					t.Fatalf("%s: %q in ASCII mode", what, r)
+				}
+			}
+		}
+		if m.th.NoColor && strings.Contains(l, "\x1b") {
+			t.Fatalf("%s: escape sequence without colour: %q", what, l)
+		}
+		if strings.ContainsAny(l, "\x07\x00\r\u202e") || strings.Contains(l, "\x1b]") || strings.Contains(l, "\x1b[2J") {
+			t.Fatalf("%s: control bytes from outside reach the screen: %q", what, l)
+		}
+	}
+	if m.w >= 40 && m.h >= 12 && m.mode == watching && !says(m, view) {
+		t.Fatalf("%s: the verdict is not on the screen:\n%s", what, view)
+	}
+}
+
+// says finds the verdict in whichever lettering this size has.
+func says(m *Model, view string) bool {
+	w := m.verdictWord()
+	view = stripped(view)
+	spaced := strings.Join(strings.Split(w, ""), " ")
+	if strings.Contains(view, w) || strings.Contains(view, spaced) {
+		return true
+	}
+	for _, px := range []int{1, 2, 4, 6, 8, 10, 12} {
+		if big := ui.Big(m.th, w, px, 1, false); strings.Contains(view, strings.TrimRight(big[0], " ")) && strings.Contains(view, strings.TrimRight(big[4], " ")) {
+			return true
+		}
+	}
+	half := ui.Half(w)
+	return strings.Contains(view, strings.TrimRight(half[0], " ")) && strings.Contains(view, strings.TrimRight(half[2], " "))
+}

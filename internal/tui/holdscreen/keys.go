@@ -1,0 +1,53 @@
+package holdscreen
+
+import "github.com/charmbracelet/bubbles/key"
+
+// keymap holds the bindings; the key line and the help page are made from it.
+type keymap struct {
+	Mark, Refill, Enter, Bell, Far, Details, Raw, Help, Redraw, Stop key.Binding
+	Pause, Slower, Faster, Step, Back, On                            key.Binding
+}
+
+func bind(keys []string, show, does string, on bool) key.Binding {
+	b := key.NewBinding(key.WithKeys(keys...), key.WithHelp(show, does))
+	b.SetEnabled(on)
+	return b
+}
+
+func newKeymap(a Actions) keymap {
+	play := a.Player != nil
+	stop := bind([]string{"q", "ctrl+c"}, "q", "stop", true)
+	if play {
+		stop.SetHelp("q", "leave")
+	}
+	return keymap{
+		Mark:    bind([]string{"m"}, "m", "mark", a.Mark != nil),
+		Refill:  bind([]string{"r"}, "r", "refill", a.Refill != nil),
+		Enter:   bind([]string{"e"}, "e", "enter reading", a.Enter != nil),
+		Bell:    bind([]string{"b"}, "b", "silence bell", !play),
+		Far:     bind([]string{"w"}, "w", "wall view", true),
+		Details: bind([]string{"d"}, "d", "why, details", true),
+		Raw:     bind([]string{"v"}, "v", "raw pressure on, off", true),
+		Help:    bind([]string{"?"}, "?", "help", true),
+		Redraw:  bind([]string{"ctrl+l"}, "ctrl-l", "redraw", true),
+		Stop:    stop,
+		Pause:   bind([]string{" "}, "space", "pause", play),
+		Slower:  bind([]string{"-"}, "-", "slower", play),
+		Faster:  bind([]string{"+", "="}, "+", "faster", play),
+		Step:    bind([]string{"."}, ".", "one record", play),
+		Back:    bind([]string{"left"}, "left", "back", play),
+		On:      bind([]string{"right"}, "right", "on", play),
+	}
+}
+
+// all lists the bindings in the order of the help page.
+func (k keymap) all() []key.Binding {
+	return []key.Binding{k.Pause, k.Slower, k.Faster, k.Step, k.Back, k.On,
+		k.Mark, k.Enter, k.Refill, k.Bell, k.Far, k.Details, k.Raw, k.Redraw, k.Help, k.Stop}
+}
+
+// line lists the bindings in the order of the key line: where it is narrow, the last ones go.
+func (k keymap) line() []key.Binding {
+	return []key.Binding{k.Help, k.Stop, k.Pause, k.Mark, k.Enter, k.Refill, k.Details, k.Far, k.Bell,
+		k.Slower, k.Faster, k.Back, k.On, k.Step, k.Raw}
+}

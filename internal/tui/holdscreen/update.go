@@ -1,0 +1,264 @@
+package holdscreen
+
+import (
+	"fmt"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"example.org/holdfast/internal/tui/ui"
+)
+
+// entered is the answer to a reading that was typed.
+type entered struct {
+	text, echo string
+	err        error
+}
+
+// said is a short notice that an action was done.
+type said string
+
+// Update handles one message.
+func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		m.w, m.h = msg.Width, msg.Height
+	case tick:
+		return m, m.onTick()
+	case said:
+		m.tell(string(msg))
+	case entered:
+		m.onEntered(msg)
+	case tea.KeyMsg:
+		m.bell.heard()
+		return m, m.onKey(msg)
+	}
+	return m, nil
+}
+
+// onTick looks at the feed, asks for a reading that is due and rings where there is a reason.
+func (m *Model) onTick() tea.Cmd {
+	m.look()
+	if m.noticed > 0 {
+		m.noticed--
+	}
+	cmds := []tea.Cmd{nextTick(), m.windowTitle()}
+	due := m.due()
+	if due && m.mode == watching && !m.bell.asked {
+		m.openReading()
+	}
+	if m.act.Player == nil && m.bell.rings(m.st, due) && !m.muted && !m.opts.Quiet && m.act.Bell != nil {
+		cmds = append(cmds, do(m.act.Bell))
+	}
+	return tea.Batch(cmds...)
+}
+
+// do runs an action beside the screen.
+func do(f func()) tea.Cmd {
+	return func() tea.Msg { f(); return nil }
+}
+
+// tell shows a notice for about four seconds.
+func (m *Model) tell(s string) { m.notice, m.noticed = ui.Clean(s, 200), 16 }
+
+func (m *Model) onKey(k tea.KeyMsg) tea.Cmd {
+	switch {
+	case key.Matches(k, m.keys.Redraw):
+		return tea.ClearScreen
+	case k.String() == "ctrl+c" && m.mode == confirmStop:
+		return m.stop()
+	case k.String() == "ctrl+c":
+		return m.askStop()
+	}
+	switch m.mode {
+	case choosingMark:
+		return m.keyMarkMenu(k)
+	case typingMark, typingReading:
+		return m.keyTyping(k)
+	case confirmRefill, confirmStop:
+		return m.keyConfirm(k)
+	case showingHelp, showingDetails:
+		return m.keyPage(k)
+	}
+	return m.keyWatching(k)
+}
+
+func (m *Model) keyWatching(k tea.KeyMsg) tea.Cmd {
+	switch {
+	case key.Matches(k, m.keys.Mark):
+		m.mode = choosingMark
+	case key.Matches(k, m.keys.Refill):
+		m.mode = confirmRefill
+	case key.Matches(k, m.keys.Enter):
+		m.openReading()
+	case key.Matches(k, m.keys.Bell):
+		m.muted = !m.muted
+		m.tell(map[bool]string{true: "bell off", false: "bell on"}[m.muted])
+	case key.Matches(k, m.keys.Far):
+		m.far = !m.far
+	case key.Matches(k, m.keys.Raw):
+		m.raw = !m.raw
+	case key.Matches(k, m.keys.Details):
+		m.mode, m.scroll = showingDetails, 0
+	case key.Matches(k, m.keys.Help):
+		m.mode, m.scroll = showingHelp, 0
+	case key.Matches(k, m.keys.Stop):
+		return m.askStop()
+	default:
+		return m.keyPlayer(k)
+	}
+	return nil
+}
+
+func (m *Model) keyPage(k tea.KeyMsg) tea.Cmd {
+	page := max(m.h-3, 1)
+	switch k.String() {
+	case "up", "k":
+		m.scroll--
+	case "down", "j":
+		m.scroll++
+	case "pgup":
+		m.scroll -= page
+	case "pgdown", " ":
+		m.scroll += page
+	default:
+		m.mode = watching
+	}
+	m.scroll = max(m.scroll, 0)
+	return nil
+}
+
+func (m *Model) keyConfirm(k tea.KeyMsg) tea.Cmd {
+	was := m.mode
+	m.mode = watching
+	if s := k.String(); s != "y" && s != "Y" {
+		return nil
+	}
+	if was == confirmStop {
+		return m.stop()
+	}
+	return m.run(m.act.Refill, "refill: a new segment begins")
+}
+
+// run does an action and tells about it.
+func (m *Model) run(f func(), notice string) tea.Cmd {
+	if f == nil {
+		return nil
+	}
+	return func() tea.Msg { f(); return said(notice) }
+}
+
+// askStop asks first while something is being recorded; a replay is left at once.
+func (m *Model) askStop() tea.Cmd {
+	if m.act.Player != nil || m.act.Stop == nil {
+		return tea.Quit
+	}
+	m.keepTyped()
+	m.mode = confirmStop
+	return nil
+}
+
+func (m *Model) stop() tea.Cmd {
+	m.stopped = true
+	if m.act.Stop == nil {
+		return tea.Quit
+	}
+	return tea.Sequence(do(m.act.Stop), tea.Quit)
+}
+
+// marks are the usual things that move the pressure or find the leak; any other is typed.
+func marks() []string {
+	return []string{"door opened", "joint soaped", "tapped", "heated", "thermometer moved", "wind or draught"}
+}
+
+func (m *Model) keyMarkMenu(k tea.KeyMsg) tea.Cmd {
+	m.mode = watching
+	s := k.String()
+	if s == "t" || s == "enter" || s == "0" {
+		m.mode = typingMark
+		m.input.open("")
+		return nil
+	}
+	if len(s) != 1 || s[0] < '1' || int(s[0]-'1') >= len(marks()) {
+		return nil
+	}
+	return m.mark(marks()[s[0]-'1'])
+}
+
+func (m *Model) mark(text string) tea.Cmd {
+	return m.run(func() { m.act.Mark(text) }, "marked: "+text)
+}
+
+// keyTyping edits the line; Enter sends it, Escape leaves it (a reading is kept for the next time).
+func (m *Model) keyTyping(k tea.KeyMsg) tea.Cmd {
+	switch k.Type {
+	case tea.KeyEsc:
+		m.keepTyped()
+		m.mode = watching
+		return nil
+	case tea.KeyEnter:
+		return m.send()
+	case tea.KeyCtrlZ:
+		return nil
+	}
+	m.input.update(k)
+	m.input.say, m.input.bad = "", false
+	if text := m.input.text.Value(); m.mode == typingReading && m.act.Check != nil && text != "" {
+		m.echo(m.act.Check(text))
+	}
+	return nil
+}
+
+func (m *Model) echo(echo string, err error) {
+	m.input.say, m.input.bad = ui.Clean(echo, 200), err != nil
+	if err != nil {
+		m.input.say = ui.Clean(err.Error(), 200)
+	}
+}
+
+func (m *Model) keepTyped() {
+	if m.mode == typingReading {
+		m.input.kept = m.input.text.Value()
+	}
+}
+
+func (m *Model) send() tea.Cmd {
+	text := ui.Clean(m.input.text.Value(), 120)
+	if text == "" {
+		return nil
+	}
+	if m.mode == typingMark {
+		m.mode = watching
+		return m.mark(text)
+	}
+	enter := m.act.Enter
+	return func() tea.Msg {
+		echo, err := enter(text)
+		return entered{text: text, echo: echo, err: err}
+	}
+}
+
+// onEntered closes the line after a good reading; after a bad one the text stays, with the error.
+func (m *Model) onEntered(e entered) {
+	if e.err != nil {
+		if m.mode != typingReading {
+			m.input.kept = e.text
+			m.tell(fmt.Sprintf("%q was not taken: %v", e.text, e.err))
+			return
+		}
+		m.echo("", e.err)
+		return
+	}
+	m.input.kept = ""
+	if m.mode == typingReading {
+		m.mode = watching
+	}
+	m.tell("read as " + e.echo)
+}
+
+// openReading opens the line for a reading, with what was typed before.
+func (m *Model) openReading() {
+	m.mode = typingReading
+	m.bell.asked = true
+	m.input.open(m.input.kept)
+}
