@@ -298,3 +298,29 @@ func BenchmarkHour(b *testing.B) {
 		})
 	}
 }
+
+// Each kind of room must show the movement it is named for over half a day, and no other.
+func TestRoomsMoveAsNamed(t *testing.T) {
+	for name, want := range map[string]struct{ least, most float64 }{ // K, highest less lowest
+		"still": {0.05, 0.6}, "drift": {13.5, 15.5}, "heater": {0.8, 2}, "door": {1, 7}, "day": {2.9, 6.6},
+	} {
+		p := quiet()
+		room, err := bench.RoomNamed(name)
+		if err != nil || room.Kind.String() != name {
+			t.Fatalf("%s: %v, %v", name, room.Kind, err)
+		}
+		p.Room = room
+		b := bench.New(p, 4)
+		lowest, highest := math.Inf(1), math.Inf(-1)
+		for at := 0.0; at <= 12*3600; at += 60 {
+			air := float64(b.At(at).TrueAmbient)
+			lowest, highest = min(lowest, air), max(highest, air)
+		}
+		if span := highest - lowest; !(span > want.least && span < want.most) {
+			t.Errorf("%s: the air moves by %.2f K, want %.2f to %.2f", name, span, want.least, want.most)
+		}
+	}
+	if _, err := bench.RoomNamed("sauna"); err == nil {
+		t.Error("an unknown room was found")
+	}
+}

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 
@@ -106,4 +107,24 @@ func (r *room) heat(dt float64) {
 		r.heating = !r.heating
 		r.nextEdge()
 	}
+}
+
+// RoomNamed gives a room of middling restlessness by the name of its kind.
+func RoomNamed(name string) (Room, error) {
+	r := Room{Mean: units.FromCelsius(20), Flutter: Wander{SD: 0.04, Tau: 500}}
+	switch name {
+	case "still":
+		r.Kind = Still
+	case "drift":
+		r.Kind, r.Slope = Drift, 1.2
+	case "heater":
+		r.Kind, r.Swing, r.Period = Heater, 0.5, 1500
+	case "door":
+		r.Kind, r.Swing, r.Period, r.Recover = Door, 1.5, 2400, 500
+	case "day":
+		r.Kind, r.Swing = Day, 3
+	default:
+		return Room{}, fmt.Errorf("unknown room %q, known are still, drift, heater, door, day", name)
+	}
+	return r, nil
 }

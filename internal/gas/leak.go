@@ -176,3 +176,13 @@ func BubbleTime(q units.LeakRate, diameter float64, around units.Absolute) float
 func BubbleDiameter(q units.LeakRate, seconds float64, around units.Absolute) float64 {
 	return math.Cbrt(6 / math.Pi * float64(q) * seconds / float64(around))
 }
+
+// ParseFlowLaw finds a law by its name.
+func ParseFlowLaw(name string) (FlowLaw, error) {
+	for _, l := range []FlowLaw{Viscous, Molecular, Choked} {
+		if name == l.String() {
+			return l, nil
+		}
+	}
+	return 0, fmt.Errorf("unknown flow law %q, known are viscous, molecular, choked", name)
+}

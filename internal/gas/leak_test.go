@@ -147,3 +147,14 @@ func lookupRefrigerant(name string) gas.Refrigerant {
 	}
 	return r
 }
+
+func TestFlowLawNames(t *testing.T) {
+	for _, law := range []gas.FlowLaw{gas.Viscous, gas.Molecular, gas.Choked} {
+		if got, err := gas.ParseFlowLaw(law.String()); err != nil || got != law {
+			t.Errorf("%v reads back as %v, %v", law, got, err)
+		}
+	}
+	if _, err := gas.ParseFlowLaw("laminar-ish"); err == nil {
+		t.Error("an unknown law was read")
+	}
+}
