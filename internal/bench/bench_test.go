@@ -193,6 +193,7 @@ func TestGaugeSensorSeesTheBarometer(t *testing.T) {
 	}
 }
 
+// Every kind of event in one hold, one after another; long because there are seven.
 func TestEvents(t *testing.T) {
 	p := quiet()
 	p.Sensor = bench.Sensor{Noise: 100, Step: 10}
