@@ -49,8 +49,8 @@ func (m *Model) detailLines() []string {
 		return []string{"no reading yet"}
 	}
 	out := ui.Wrap(m.verdictWord()+": "+m.phrase(), w, 3)
-	out = append(out, ui.Wrap(m.leakText(), w, 3)...)
-	out = append(out, ui.Wrap(m.hidesText(), w, 3)...)
+	out = append(out, ui.Wrap(m.leakText(400), w, 3)...)
+	out = append(out, ui.Wrap(m.hidesText(400), w, 3)...)
 	out = append(out, m.panel(w)...)
 	out = append(out, "", m.th.Strong.Render("Numbers"))
 	out = append(out, m.numbers()...)

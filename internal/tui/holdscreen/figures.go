@@ -9,8 +9,8 @@ import (
 	"example.org/holdfast/internal/verdict"
 )
 
-// leakText is the leak rate with its interval: "leak 0.41 %/h (0.12 to 0.70), 8.6 mbar/h".
-func (m *Model) leakText() string {
+// leakText is the leak rate with its interval in w cells: "leak 0.41 %/h (0.12 to 0.70), 8.6 mbar/h".
+func (m *Model) leakText(w int) string {
 	if m.st == nil || !m.st.Estimate.Valid || !(m.st.Estimate.Start > 0) {
 		return "leak rate: not known yet"
 	}
@@ -20,16 +20,23 @@ func (m *Model) leakText() string {
 	u := m.unit()
 	fine := units.SecondsPerHour / u.FinePa
 	fd := ui.Decimals(e.Rate.Half() * fine)
-	s := fmt.Sprintf("leak %s %%/h (%s to %s), %s %s/h", ui.Number(e.Rate.Value*pct, d), ui.Number(e.Rate.Lo*pct, d),
-		ui.Number(e.Rate.Hi*pct, d), ui.Number(e.Rate.Value*fine, fd), u.Fine)
+	s := fmt.Sprintf("leak %s %%/h (%s to %s)", ui.Number(e.Rate.Value*pct, d), ui.Number(e.Rate.Lo*pct, d), ui.Number(e.Rate.Hi*pct, d))
 	if f := m.st.Verdict.Leak; f.HasRefrigerant {
-		s += ", " + grams(f)
+		s = joinIf(s, grams(f), w)
+	}
+	return joinIf(s, ui.Number(e.Rate.Value*fine, fd)+" "+u.Fine+"/h", w)
+}
+
+// joinIf adds a part where w cells have room for it.
+func joinIf(s, part string, w int) string {
+	if t := s + ", " + part; ui.Width(t) <= w {
+		return t
 	}
 	return s
 }
 
-// hidesText is what could still hide, beside the limit.
-func (m *Model) hidesText() string {
+// hidesText is what could still hide, beside the limit, in w cells.
+func (m *Model) hidesText(w int) string {
 	if m.st == nil || !m.st.Estimate.Valid || !(m.st.Estimate.Start > 0) {
 		return m.limitText()
 	}
@@ -39,11 +46,18 @@ func (m *Model) hidesText() string {
 	if pct == 0 {
 		pct = math.Max(e.Rate.Hi, 0) * units.SecondsPerHour * 100 / e.Start
 	}
-	s := fmt.Sprintf("could still hide %s %%/h", ui.Number(pct, ui.Decimals(pct)))
-	if f.HasRefrigerant {
-		s += ", " + grams(f)
+	s := fmt.Sprintf("could hide %s %%/h", ui.Number(pct, ui.Decimals(pct)))
+	short := "no limit set"
+	if m.st.Verdict.Limit.Set {
+		short = "limit " + clean(m.st.Verdict.Limit.Text)
 	}
-	return s + "; " + m.limitText()
+	if f.HasRefrigerant {
+		s = joinIf(s, grams(f), w-ui.Width(short)-2)
+	}
+	if t := s + ", " + m.limitText(); ui.Width(t) <= w {
+		return t
+	}
+	return s + ", " + short
 }
 
 func grams(f verdict.Figures) string {

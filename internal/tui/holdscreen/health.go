@@ -49,6 +49,9 @@ func (m *Model) healthLine() string {
 		return "no reading yet"
 	}
 	parts := []string{m.alive() + " " + m.age()}
+	if t := m.moreText(); t != "" {
+		parts = append(parts, strings.ToLower(strings.TrimSuffix(t, ".")))
+	}
 	if t := m.temperatures(); t != "" {
 		parts = append(parts, t)
 	}

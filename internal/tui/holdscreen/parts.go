@@ -287,7 +287,8 @@ func (m *Model) phrase() string {
 func (m *Model) banner(w, h int) []string {
 	side := []string{m.phrase()}
 	if h >= 5 {
-		side = append(side, m.leakText(), m.hidesText())
+		room := ui.BannerRoom(m.th, m.shape(), m.verdictWord(), w, h)
+		side = append(side, m.leakText(room), m.hidesText(room))
 	}
 	if h >= 7 && m.st != nil && len(m.st.Verdict.Advice) > 0 {
 		side = append(side, "Next: "+clean(m.st.Verdict.Advice[0]))

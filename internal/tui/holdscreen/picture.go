@@ -154,9 +154,10 @@ func (m *Model) rawPoints() []ui.Pt {
 	return pts
 }
 
-// pressureRange fits the axis to the curve, the fit, the projection and the
-// limit; the band may widen it to twice that, so that an early, wide band does
-// not press the rest flat. It is never so narrow that noise fills it.
+// pressureRange fits the axis to the curve, the fit and the limit; the
+// projection may widen it to five times that and its band to twice, so that an
+// early, wide band does not press the rest flat. It is never so narrow that
+// noise fills it.
 func (m *Model) pressureRange() (y0, y1 float64) {
 	r := newSpan()
 	for _, c := range m.st.Curve {
@@ -182,11 +183,12 @@ func (m *Model) pressureRange() (y0, y1 float64) {
 	least := math.Max(4*m.step(), 3e-4*float64(m.st.Pressure)) / m.unit().Pa
 	r.widen(least)
 	room := r.hi - r.lo
-	lo, hi := r.lo-room/2, r.hi+room/2
+	lo, hi := r.lo, r.hi
+	within := func(pa, most float64) { r.add(math.Min(math.Max(m.shown(pa), lo-most), hi+most)) }
 	for _, b := range m.st.Projection {
-		for _, v := range [...]float64{b.Lo, b.Mid, b.Hi} {
-			r.add(math.Min(math.Max(m.shown(v), lo), hi))
-		}
+		within(b.Mid, 2*room)
+		within(b.Lo, room/2)
+		within(b.Hi, room/2)
 	}
 	pad := 0.06 * (r.hi - r.lo)
 	return r.lo - pad, r.hi + pad

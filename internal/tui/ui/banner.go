@@ -26,12 +26,12 @@ func Banner(th Theme, shape Shape, word string, side []string, w, h int) []strin
 	if h < 3 || w < 12 {
 		return Block(bannerLine(th, shape, word, side, w), w, h)
 	}
-	letters := letter(th, word, w, h-2)
+	inner := w - 2*margin(shape)
+	letters := letter(th, word, inner, h-2)
 	lw := Width(letters[0])
-	inner := w - 4
 	body := make([]string, h-2)
 	at := (h - 2 - len(letters)) / 2
-	texts := wrapSide(side, inner-lw-3, h-2)
+	texts := wrapSide(side, inner-lw-gap, h-2)
 	top := (h - 2 - len(texts)) / 2
 	for i := range body {
 		l, r := "", ""
@@ -41,14 +41,31 @@ func Banner(th Theme, shape Shape, word string, side []string, w, h int) []strin
 		if i >= top && i-top < len(texts) {
 			r = texts[i-top]
 		}
-		body[i] = Pad(Pad(l, lw)+"   "+r, inner)
+		body[i] = Pad(Pad(l, lw+gap)+r, inner)
 	}
 	return frame(th, shape, body, w)
 }
 
-// letter picks the largest lettering for rows rows that leaves room for text beside it.
+// gap is the space between the word and the text.
+const gap = 3
+
+// BannerRoom is the width of the text that Banner puts at the right of the word.
+func BannerRoom(th Theme, shape Shape, word string, w, h int) int {
+	inner := w - 2*margin(shape)
+	return max(inner-gap-Width(letter(th, word, inner, h-2)[0]), 0)
+}
+
+// margin is the cells that a shape takes at each side.
+func margin(shape Shape) int {
+	if shape == Solid {
+		return 3
+	}
+	return 2
+}
+
+// letter picks the largest lettering for rows rows of w cells that leaves room for text beside it.
 func letter(th Theme, word string, w, rows int) []string {
-	wide := w - 4 - 24
+	wide := w - 24
 	switch {
 	case rows >= 5 && BigWidth(word, 2, false) <= wide:
 		return Big(th, word, 2, 1, false)
@@ -59,7 +76,7 @@ func letter(th Theme, word string, w, rows int) []string {
 	case 2*len(word)-1 <= wide:
 		return []string{strings.Join(strings.Split(word, ""), " ")}
 	}
-	return []string{Cut(word, w-4)}
+	return []string{Cut(word, w)}
 }
 
 // wrapSide folds the lines into rows rows of w cells; the first line may take what the others leave.
@@ -98,7 +115,7 @@ func bannerLine(th Theme, shape Shape, word string, side []string, w int) []stri
 	return []string{Cut(l+rest, w)}
 }
 
-// frame puts the outline of a shape around lines that are w-4 cells wide.
+// frame puts the outline of a shape around lines that are its margins narrower than w.
 func frame(th Theme, shape Shape, body []string, w int) []string {
 	out := make([]string, 0, len(body)+2)
 	switch shape {
@@ -107,13 +124,13 @@ func frame(th Theme, shape Shape, body []string, w int) []string {
 		side := strings.Repeat(string(th.Pick('█', '#')), 2)
 		out = append(out, th.Alarm.Render(edge))
 		for _, b := range body {
-			out = append(out, th.Alarm.Render(side)+th.Shout.Render(b)+th.Alarm.Render(side))
+			out = append(out, th.Alarm.Render(side)+th.Shout.Render(" "+b+" ")+th.Alarm.Render(side))
 		}
 		return append(out, th.Alarm.Render(edge))
 	case Boxed:
 		return outline(th, th.Calm, body, w, [...]string{"┌", "─", "┐", "│", "└", "┘"}, [...]string{"+", "-", "+", "|", "+", "+"})
 	}
-	return outline(th, th.Plain, body, w, [...]string{"·", " ·", "·", "·", "·", "·"}, [...]string{".", " .", ".", ".", ".", "."})
+	return outline(th, th.Plain, body, w, [...]string{"·", " ·", " ", "·", "·", " "}, [...]string{".", " .", " ", ".", ".", " "})
 }
 
 // outline draws corners, edges and sides: top left, edge, top right, side, bottom left, bottom right.
@@ -152,7 +169,7 @@ func Sign(th Theme, shape Shape, letters []string, w, h int) []string {
 		if i >= top && i-top < len(letters) {
 			l = letters[i-top]
 		}
-		body[i] = Pad(Centre(l, w-4), w-4)
+		body[i] = Centre(l, w-2*margin(shape))
 	}
 	return frame(th, shape, body, w)
 }

@@ -116,14 +116,18 @@ func (p Plot) axes(r *raster, gw, gh int) (left, top int) {
 			return blank
 		}))
 	lc.DrawXYAxisAndLabel()
+	o := lc.Origin()
+	dim := r.style(r.th.Dim)
 	for y := range p.H {
 		for x := range p.W {
+			if x > o.X && y < o.Y { // the plot area is still empty
+				break
+			}
 			if c := lc.Canvas.Cell(canvas.Point{X: x, Y: y}).Rune; c != 0 && c != ' ' {
-				r.set(x, y, axisRune(r.th, c), r.style(r.th.Dim))
+				r.set(x, y, axisRune(r.th, c), dim)
 			}
 		}
 	}
-	o := lc.Origin()
 	ticks(r, o, xl, yl, p.NoX)
 	if p.NoX {
 		return o.X + 1, 0
@@ -162,7 +166,7 @@ func axisRune(th Theme, c rune) rune {
 
 // yLabels maps the row above the axis (1 = lowest) to the label of the round value in it.
 func (p Plot) yLabels(gh int) map[int]string {
-	step := decimalSteps((p.Y1 - p.Y0) / float64(max(gh/3, 1)))
+	step := decimalSteps((p.Y1 - p.Y0) / float64(max(2*gh/5, 1)))
 	out := map[int]string{}
 	base := 1
 	if p.NoX {
@@ -335,7 +339,7 @@ func bandAt(pts []Span2, x float64) (lo, hi float64, ok bool) {
 	return 0, 0, false
 }
 
-// flag draws a moment: a vertical line, its label at the top where the next flag leaves room.
+// flag draws a moment: a vertical line, and its label on the time axis as far as the next flag leaves room.
 func (v view) flag(f Flag, i int, all []Flag) {
 	x, ok := v.column(f.X)
 	if !ok {
@@ -349,14 +353,18 @@ func (v view) flag(f Flag, i int, all []Flag) {
 	for y := range v.gh {
 		v.r.under(v.left+x, v.top+y, c, st)
 	}
+	row := v.top + v.gh // the axis
+	if v.p.NoX {
+		row = v.top
+	}
 	room := v.gw - x - 1
 	for j, o := range all {
 		if ox, ok := v.column(o.X); ok && j != i && ox > x {
 			room = min(room, ox-x-1)
 		}
 	}
-	v.r.text(v.left+x+1, v.top, Cut(f.Label, room), st)
-	v.r.set(v.left+x, v.top, v.r.th.Pick('▾', 'v'), st)
+	v.r.text(v.left+x, row, string(v.r.th.Pick('▴', '^')), st)
+	v.r.text(v.left+x+1, row, Cut(f.Label, room), st)
 }
 
 func (v view) column(x float64) (int, bool) {

@@ -96,7 +96,7 @@ func Span(s float64) string {
 	case !(s >= 0) || s > 1e9:
 		return "--"
 	case s < 9.95:
-		return fmt.Sprintf("%.1f s", s)
+		return strings.TrimSuffix(fmt.Sprintf("%.1f", s), ".0") + " s"
 	case s < 120:
 		return fmt.Sprintf("%.0f s", s)
 	case s < 7200:

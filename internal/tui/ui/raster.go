@@ -13,7 +13,7 @@ type raster struct {
 	th     Theme
 	w, h   int
 	cells  []cell
-	styles []lipgloss.Style
+	styles [][2]string // what comes before and after a run
 }
 
 type cell struct {
@@ -23,12 +23,14 @@ type cell struct {
 }
 
 func newRaster(w, h int, th Theme) *raster {
-	return &raster{th: th, w: w, h: h, cells: make([]cell, w*h), styles: []lipgloss.Style{th.Plain}}
+	return &raster{th: th, w: w, h: h, cells: make([]cell, w*h), styles: make([][2]string, 1)}
 }
 
-// style gives a style its number.
+// style gives a style its number. Rendering is slow, so a style is rendered
+// once around a mark and split there.
 func (r *raster) style(s lipgloss.Style) int {
-	r.styles = append(r.styles, s)
+	before, after, _ := strings.Cut(s.Render("x"), "x")
+	r.styles = append(r.styles, [2]string{before, after})
 	return len(r.styles) - 1
 }
 
@@ -107,11 +109,7 @@ func (r *raster) row(row []cell) string {
 		if run.Len() == 0 {
 			return
 		}
-		if style == 0 {
-			b.WriteString(run.String())
-		} else {
-			b.WriteString(r.styles[style].Render(run.String()))
-		}
+		b.WriteString(r.styles[style][0] + run.String() + r.styles[style][1])
 		run.Reset()
 	}
 	for _, c := range row {

@@ -1,0 +1,71 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"example.org/holdfast/internal/tui/ui"
+)
+
+// guard stands between bubbletea and a screen. It keeps the view inside the
+// terminal (bubbletea would drop the top lines of one that is too tall and does
+// not crop wide ones), repaints after a change of size and every few minutes
+// (a stray byte from the system would stay for hours otherwise), swallows
+// ctrl-z, which would stop the sampling with the screen, and turns a panic of
+// the drawing into a line of text: the recording must not die of a picture.
+type guard struct {
+	screen tea.Model
+	w, h   int
+}
+
+// refresh is the time between two full repaints.
+const refresh = 5 * time.Minute
+
+type repaint struct{}
+
+func nextRepaint() tea.Cmd { return tea.Tick(refresh, func(time.Time) tea.Msg { return repaint{} }) }
+
+// Init starts the screen.
+func (g *guard) Init() tea.Cmd { return tea.Batch(g.screen.Init(), nextRepaint()) }
+
+// Update hands the message on.
+func (g *guard) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	switch msg := msg.(type) {
+	case repaint:
+		return g, tea.Batch(tea.ClearScreen, nextRepaint())
+	case tea.KeyMsg:
+		switch msg.Type {
+		case tea.KeyCtrlZ:
+			return g, nil
+		case tea.KeyCtrlL:
+			return g, tea.ClearScreen
+		}
+	case tea.WindowSizeMsg:
+		g.w, g.h = msg.Width, msg.Height
+		return g, tea.Batch(g.pass(msg), tea.ClearScreen)
+	}
+	return g, g.pass(msg)
+}
+
+func (g *guard) pass(msg tea.Msg) tea.Cmd {
+	m, cmd := g.screen.Update(msg)
+	g.screen = m
+	return cmd
+}
+
+// View draws the screen and crops it.
+func (g *guard) View() (view string) {
+	if g.w <= 0 || g.h <= 0 {
+		return ""
+	}
+	defer func() {
+		if r := recover(); r != nil {
+			view = ui.Cut(ui.Clean(fmt.Sprintf("the screen cannot be drawn (%v); the recording goes on", r), 200), g.w)
+		}
+	}()
+	lines := strings.Split(g.screen.View(), "\n")
+	return strings.Join(ui.Block(lines, g.w, min(len(lines), g.h)), "\n")
+}

@@ -1,0 +1,29 @@
+package tui
+
+import (
+	"context"
+	"io"
+
+	tea "github.com/charmbracelet/bubbletea"
+)
+
+// fps is how often a changed screen is written at most; a hold changes a few times a second.
+const fps = 10
+
+// Run shows a screen until it quits or ctx ends and returns the screen as it
+// was then. The caller handles signals: it closes the log first, then ends ctx,
+// and does not wait for Run for ever, because a terminal that takes no more
+// bytes stalls it. The error of a ctx that ended is tea.ErrProgramKilled.
+func Run(ctx context.Context, screen tea.Model, in io.Reader, out *Terminal) (tea.Model, error) {
+	g := &guard{screen: screen}
+	p := tea.NewProgram(g, tea.WithContext(ctx), tea.WithInput(in), tea.WithOutput(out),
+		tea.WithAltScreen(), tea.WithoutSignalHandler(), tea.WithFPS(fps))
+	if _, err := out.WriteString(pushTitle); err != nil {
+		return screen, err
+	}
+	_, err := p.Run()
+	if _, perr := out.WriteString(popTitle); err == nil {
+		err = perr
+	}
+	return g.screen, err
+}

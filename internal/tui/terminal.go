@@ -1,0 +1,38 @@
+package tui
+
+import (
+	"os"
+	"sync"
+)
+
+// Terminal is the terminal as an output that several may write to: a bell or
+// a title never lands inside a frame. It keeps the file's descriptor, by which
+// bubbletea knows that it is a terminal.
+type Terminal struct {
+	*os.File
+	mu sync.Mutex
+}
+
+// NewTerminal wraps a file, as a rule os.Stdout.
+func NewTerminal(f *os.File) *Terminal { return &Terminal{File: f} }
+
+// Write writes b in one piece.
+func (t *Terminal) Write(b []byte) (int, error) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	return t.File.Write(b)
+}
+
+// WriteString writes s in one piece.
+func (t *Terminal) WriteString(s string) (int, error) { return t.Write([]byte(s)) }
+
+// Bell rings once. It waits as long as the terminal is stalled, so it is
+// called from a goroutine of its own. An error is of no use to anybody here:
+// who cannot hear the bell will not read about it on the same terminal.
+func (t *Terminal) Bell() { _, _ = t.Write([]byte{'\a'}) }
+
+// The terminal keeps its title on a stack of its own (xterm control sequences, CSI Ps t).
+const (
+	pushTitle = "\x1b[22;0t"
+	popTitle  = "\x1b[23;0t"
+)
