@@ -96,9 +96,11 @@ func occurring(open func() (Stream, error)) ([]exportColumn, error) {
 		}
 		return nil
 	})
+	found[elapsedColumn] = true
+	found[absoluteColumn] = found[absoluteColumn] || !found[gaugeColumn] // CSV of a hold has a pressure column, if an empty one
 	var columns []exportColumn
 	for i, c := range all {
-		if found[i] || i == 0 {
+		if found[i] {
 			columns = append(columns, c)
 		}
 	}
@@ -125,6 +127,13 @@ func each(open func() (Stream, error), f func(*Record) error) (err error) {
 		}
 	}
 }
+
+// Places in exportColumns.
+const (
+	elapsedColumn  = 0
+	absoluteColumn = 2
+	gaugeColumn    = 3
+)
 
 func exportColumns() []exportColumn {
 	number := func(name string, value func(*Record) float64) exportColumn {

@@ -48,8 +48,12 @@ func (p *rowParser) parse(cells [][]byte, rec *Record) error {
 		if err != nil {
 			return fmt.Errorf("%s: %w", col.name, err)
 		}
-		if v == v {
-			put(rec, col, v)
+		si := col.scale.SI(v)
+		if math.IsInf(si, 0) {
+			return fmt.Errorf("%s: %q is out of range", col.name, excerpt(cell, 40))
+		}
+		if si == si {
+			put(rec, col, si)
 		}
 	}
 	return p.clock(rec, stamp)
@@ -73,10 +77,9 @@ func (p *rowParser) fits(cells [][]byte) error {
 	return nil
 }
 
-// put gives a number to the field of its column, unless an earlier column filled it.
-func put(rec *Record, col *column, v float64) {
+// put gives a number in SI to the field of its column, unless an earlier column filled it.
+func put(rec *Record, col *column, si float64) {
 	s := &rec.Sample
-	si := col.scale.SI(v)
 	switch {
 	case col.role == elapsedRole && rec.Elapsed != rec.Elapsed:
 		rec.Elapsed = si

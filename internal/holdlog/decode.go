@@ -46,22 +46,23 @@ func decodeLine(b []byte, r *Record) error {
 	if l.Wall == nil || l.Elapsed == nil {
 		return errNoTime
 	}
-	r.Wall, r.Elapsed, r.Header = *l.Wall, *l.Elapsed, l.Header
+	r.Wall, r.Elapsed = *l.Wall, *l.Elapsed
 	text, err := textOf(l.Text, l.TextHex)
 	if err != nil {
 		return err
 	}
 	switch l.Kind {
 	case "hdr":
-		if r.Kind = KindHeader; l.Header == nil {
+		if l.Header == nil {
 			return errors.New("header line without hdr")
 		}
+		r.Kind, r.Header = KindHeader, l.Header
 	case "bad":
 		r.Kind, r.Text, r.Why = KindReject, text, l.Why
 	case "mark":
 		r.Kind, r.Text = KindMark, text
 	case "ev":
-		r.Kind, r.Event = KindEvent, Event{l.Event, l.Device, l.Seconds, text}
+		r.Kind, r.Event, r.Header = KindEvent, Event{l.Event, l.Device, l.Seconds, text}, l.Header
 	case "ck":
 		r.Kind, r.Check = KindCheck, Check{l.SHA256, l.Samples}
 	case "verdict":

@@ -61,7 +61,11 @@ func (r *Reader) Next() (Record, error) {
 		return Record{}, r.fail(err)
 	}
 	var rec Record
-	if why := r.decode(line, end, &rec); why != nil {
+	why := r.decode(line, end, &rec)
+	if why != nil && r.lines.no == 1 {
+		return Record{}, r.fail(fmt.Errorf("the header cannot be read: %w: %w; the file is damaged in its first line", why, ErrNotLog))
+	}
+	if why != nil {
 		return r.damaged(line, why), nil
 	}
 	r.note(&rec)
@@ -83,7 +87,8 @@ func (r *Reader) fail(err error) error {
 // torn notes what stands after the last newline and ends the reading.
 func (r *Reader) torn(tail []byte) error {
 	if r.lines.no == 1 {
-		if !bytes.HasPrefix(tail, []byte(`{`)) || bytes.IndexByte(tail, 0) >= 0 {
+		const begin = `{"k":"hdr"`
+		if n := min(len(tail), len(begin)); string(tail[:n]) != begin[:n] {
 			return notLog(tail)
 		}
 		return fmt.Errorf("the first line has no end: %w", ErrEmpty)

@@ -1,0 +1,412 @@
+package holdlog
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"example.org/holdfast/internal/units"
+	"pgregory.net/rapid"
+)
+
+// imported reads CSV and gives the header and the rest.
+func imported(t testing.TB, text string, o ImportOptions) (Header, []Record) {
+	t.Helper()
+	c, err := ImportCSV(strings.NewReader(text), o)
+	if err != nil {
+		t.Fatalf("%v\n%s", err, text)
+	}
+	all := readAll(t, c.Next)
+	if all[0].Kind != KindHeader || all[0].Header.Version != Version {
+		t.Fatalf("first record %+v", all[0])
+	}
+	return *all[0].Header, all[1:]
+}
+
+func near(a, b float64) bool { return math.Abs(a-b) <= 1e-9*math.Max(math.Abs(a), math.Abs(b)) }
+
+// The first rows as they stand in the files, converted here by hand: 1 bar =
+// 100 kPa, 0 C = 273.15 K (SI Brochure, 9th edition), 1 psi = 6894.757293168 Pa
+// (from 1 lb = 0.45359237 kg, 1 in = 0.0254 m, 9.80665 m/s2).
+func TestSampleHoldsAreImported(t *testing.T) {
+	for file, want := range map[string]struct {
+		rows              int
+		pressure, ambient float64
+		ref               units.Reference
+		wall              int64
+		last              float64
+	}{
+		"still-leak-21bar-1h":     {721, 2099700, 19.975 + 273.15, units.AbsoluteRef, 0, 3600},
+		"no-thermometer-tight":    {721, 1998770, math.NaN(), units.GaugeRef, 0, 3600},
+		"psi-and-fahrenheit-leak": {721, 231.88 * 6894.757293168, (65.82-32)/1.8 + 273.15, units.GaugeRef, 0, 3600},
+		"needle-by-hand-leak":     {9, 1.4e6, 18 + 273.15, units.GaugeRef, 1772607600000, 7200},
+	} {
+		s, err := Open(filepath.Join("testdata", "holds", file+".csv"), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		all := readAll(t, s.Next)[1:]
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+		first, last := all[0], all[len(all)-1]
+		if len(all) != want.rows || first.Sample.Ref != want.ref || first.Wall != want.wall || last.Elapsed != want.last || first.Elapsed != 0 {
+			t.Errorf("%s: %d rows from %+v to %+v", file, len(all), first, last)
+		}
+		if !near(first.Sample.Pressure, want.pressure) {
+			t.Errorf("%s: pressure %v, want %v", file, first.Sample.Pressure, want.pressure)
+		}
+		if a := float64(first.Sample.Ambient); !near(a, want.ambient) && !(a != a && want.ambient != want.ambient) {
+			t.Errorf("%s: ambient %v, want %v", file, a, want.ambient)
+		}
+		for _, r := range all {
+			if r.Kind != KindSample {
+				t.Errorf("%s: %+v", file, r)
+			}
+		}
+	}
+}
+
+func TestLayoutsOfCSVThatMeanTheSame(t *testing.T) {
+	const plain = "elapsed_s,pressure_bar_abs,ambient_c,section_c,barometer_kpa\n0,20.5,21.5,19.25,101.3\n60,20.4,,NaN,\n"
+	header, want := imported(t, plain, ImportOptions{})
+	if len(want) != 2 || want[1].Elapsed != 60 || !near(want[1].Sample.Pressure, 2.04e6) || want[1].Sample.Ambient == want[1].Sample.Ambient {
+		t.Fatalf("%+v", want)
+	}
+	if g := header.Devices[0].Gives; g != "elapsed_s,pressure_bar_abs,ambient_c,section_c,barometer_kpa" {
+		t.Error(g)
+	}
+	semicolon := strings.NewReplacer(",", ";", ".", ",").Replace(plain)
+	for name, text := range map[string]string{
+		"semicolons":                 semicolon,
+		"semicolons, decimal points": strings.ReplaceAll(plain, ",", ";"),
+		"another column":             "note;elapsed_s;pressure_bar_abs;ambient_c;section_c;barometer_kpa\n\"a;b\";0;20,5;21,5;19,25;101,3\n;60;20,4;;NaN;\n",
+		"byte order mark":            "\xef\xbb\xbf" + plain,
+		"CR LF":                      strings.ReplaceAll(plain, "\n", "\r\n"),
+		"no newline at the end":      strings.TrimSuffix(plain, "\n"),
+		"sep line":                   "sep=;\n" + semicolon,
+		"blank lines":                "\n\n" + strings.ReplaceAll(plain, "\n", "\n\n"),
+		"all quoted":                 "\"" + strings.NewReplacer(",", "\",\"", "\n", "\"\n\"").Replace(strings.TrimSuffix(plain, "\n")) + "\"\n",
+		"spaces":                     strings.ReplaceAll(plain, ",", " , "),
+		"quoted decimal commas":      strings.NewReplacer("20.5", `"20,5"`, "20.4", `"20,4"`).Replace(plain),
+		"capitals":                   strings.Replace(plain, "elapsed_s,pressure_bar_abs", "Elapsed_s,PRESSURE_BAR_ABS", 1),
+		"empty cells at the end":     strings.ReplaceAll(strings.Replace(plain, "kpa\n", "kpa\n", 1), "101.3\n", "101.3,,\n"),
+	} {
+		_, got := imported(t, text, ImportOptions{})
+		if !slices.EqualFunc(got, want, equal) {
+			t.Errorf("%s:\n%s\n got %+v\nwant %+v", name, text, got, want)
+		}
+	}
+}
+
+func TestTimesOfCSV(t *testing.T) {
+	h, got := imported(t, "time,pressure_bar\n2026-03-04T23:59:30.500+02:00,1\n2026-03-04T22:00:00Z,2\n2026-03-05 00:00:01+02:00,3\n", ImportOptions{})
+	if h.Zone != "+02:00" || len(got) != 3 || got[0].Elapsed != 0 || got[1].Elapsed != 29.5 || got[2].Elapsed != 30.5 {
+		t.Errorf("%q %+v", h.Zone, got)
+	}
+	_, got = imported(t, "elapsed_s,time,pressure_bar\n5,2026-03-04T00:00:00Z,1\n6,,2\n7.5,2026-03-04T00:00:01.234Z,3\n", ImportOptions{})
+	if got[0].Elapsed != 5 || got[1].Wall != 0 || got[2].Elapsed != 7.5 || got[2].Wall-got[0].Wall != 1234 {
+		t.Errorf("%+v", got)
+	}
+}
+
+func TestRowsThatCannotBeUsedSayTheirLine(t *testing.T) {
+	const head = "elapsed_s,pressure_bar,ambient_c\n0,20,20\n"
+	for row, why := range map[string]string{
+		"5,abc,20":                              `line 3: pressure_bar: "abc" does not start with a number`,
+		"5,20,20 C":                             `line 3: ambient_c: "20 C" is not a number`,
+		"5,inf,20":                              "line 3: pressure_bar",
+		"5,1e999,20":                            "line 3: pressure_bar",
+		"5,1e305,20":                            "line 3: pressure_bar",
+		"5,0x10,20":                             "line 3: pressure_bar",
+		",20,20":                                "line 3: no time",
+		"-1,20,20":                              "line 3: time goes backwards",
+		"5,20":                                  "line 3: 2 cells under 3 titles",
+		"5,19,8,20,1":                           "line 3: 5 cells under 3 titles; decimal commas",
+		`5,"1.234,5",20`:                        "line 3: pressure_bar",
+		`5,20,"20`:                              "line 3: a quote that does not end",
+		`5,20,2"0`:                              "line 3: a quote that does not end",
+		"5,20,\x00":                             "line 3: ambient_c",
+		strings.Repeat("9", maxLine+5) + ",1,1": "line 3: longer than",
+	} {
+		_, got := imported(t, head+row+"\n", ImportOptions{})
+		if len(got) != 2 || got[1].Kind != KindReject || !strings.HasPrefix(got[1].Why, why) {
+			t.Errorf("%.40q gave %+v, want %q", row, got[1:], why)
+		}
+	}
+}
+
+func TestOneStrayQuoteDoesNotSwallowTheFile(t *testing.T) {
+	rows := "0,20,x\n1,20,\"x\n" + strings.Repeat("2,20,x\n", 1000)
+	_, got := imported(t, "elapsed_s,pressure_bar,note\n"+rows, ImportOptions{})
+	if n := len(got); n < 980 {
+		t.Errorf("%d of 1002 rows left", n)
+	}
+	_, got = imported(t, "elapsed_s,pressure_bar,note\n0,20,\"two\nlines, \"\"quoted\"\"\"\n1,20,\n", ImportOptions{})
+	if len(got) != 2 || got[0].Kind != KindSample || got[1].Elapsed != 1 {
+		t.Errorf("%+v", got)
+	}
+}
+
+func TestBadRowsBeforeTheFirstGoodOne(t *testing.T) {
+	for _, n := range []int{1, 3, 1500} {
+		_, got := imported(t, "time,pressure_bar\n"+strings.Repeat("soon,1\n", n)+"2026-03-04T00:00:00Z,1\n", ImportOptions{})
+		if len(got) != n+1 || got[n].Kind != KindSample || got[n].Elapsed != 0 {
+			t.Errorf("%d records after %d bad rows, last %+v", len(got), n, got[len(got)-1])
+		}
+	}
+	if _, got := imported(t, "time,pressure_bar\n", ImportOptions{}); len(got) != 0 {
+		t.Errorf("%+v", got)
+	}
+}
+
+func TestColumnsThatCannotBeReadAreNamed(t *testing.T) {
+	for text, want := range map[string]string{
+		"0,2099700,19.9\n5,2098900,20.1\n": `no pressure column among "0", "2099700", "19.9"`,
+		"elapsed_s,P1 (psi)\n0,280\n":      `no pressure column among "elapsed_s", "P1 (psi)"`,
+		"pressure_bar,ambient_c\n1,2\n":    `no time column among "pressure_bar", "ambient_c"`,
+		"elapsed_s,pressure_foo\n":         "pressure_foo",
+		"elapsed_s,pressure_bar,ambient_x": "ambient_x",
+		"\"elapsed_s,pressure_bar\n":       "quote",
+	} {
+		_, err := ImportCSV(strings.NewReader(text), ImportOptions{})
+		if !errors.Is(err, ErrColumns) || !strings.Contains(err.Error(), want) || len(err.Error()) > 700 {
+			t.Errorf("%q: %v, want %q", text, err, want)
+		}
+	}
+	wide := "elapsed_s" + strings.Repeat(",a title that goes on and on and on and on", 5000) + "\n"
+	if _, err := ImportCSV(strings.NewReader(wide), ImportOptions{}); err == nil || len(err.Error()) > 1200 {
+		t.Errorf("%d bytes of error", len(err.Error()))
+	}
+	for _, text := range []string{"", "\n\r\n", "\xef\xbb\xbf"} {
+		if _, err := ImportCSV(strings.NewReader(text), ImportOptions{}); !errors.Is(err, ErrEmpty) {
+			t.Errorf("%q: %v", text, err)
+		}
+	}
+}
+
+func TestColumnsOfOtherNames(t *testing.T) {
+	var o ImportOptions
+	for _, s := range []string{`pressure="P1 (psi)":psi`, `ambient=Room: upper:f`, `elapsed="t":min`} {
+		c, err := ParseColumnOverride(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		o.Columns = append(o.Columns, c)
+	}
+	_, got := imported(t, "t,P1 (psi),Room: upper\n0,290,68\n1.5,289,69.8\n", o)
+	if s := got[1].Sample; got[1].Elapsed != 90 || !near(s.Pressure, 289*6894.757293168) || !near(float64(s.Ambient), 294.15) || s.Ref != units.GaugeRef {
+		t.Errorf("%+v", got[1])
+	}
+	stamp, err := ParseColumnOverride(`time="Date"`)
+	if err != nil || stamp != (ColumnOverride{"time", "Date", ""}) {
+		t.Errorf("%+v, %v", stamp, err)
+	}
+	if _, err := ImportCSV(strings.NewReader("elapsed_s,pressure_bar\n0,1\n"), o); !errors.Is(err, ErrColumns) || !strings.Contains(err.Error(), "P1 (psi)") {
+		t.Error(err)
+	}
+	for _, bad := range []string{"", "pressure", `pressure=:psi`, `pressure="P1"`, `pressure="P1":stone`, `speed="v":m`, `time="t":s`, `elapsed="t":weeks`} {
+		if _, err := ParseColumnOverride(bad); err == nil {
+			t.Errorf("%q was taken", bad)
+		}
+	}
+}
+
+func TestSettingsComeFromTheOptions(t *testing.T) {
+	h, _ := imported(t, "elapsed_s,pressure_bar\n0,1\n", ImportOptions{Header: testHeader()})
+	if h.Settings != testHeader().Settings || h.Zone != "+02:00" || h.Devices[0].Name != "line" {
+		t.Errorf("%+v", h)
+	}
+}
+
+// export writes a log in memory as CSV.
+func export(t testing.TB, log []byte, d Dialect) (string, Exported) {
+	t.Helper()
+	var out bytes.Buffer
+	done, err := ExportCSV(&out, func() (Stream, error) { return NewStream(bytes.NewReader(log), Options{}) }, d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out.String(), done
+}
+
+func TestExportHasOnlyTheColumnsThatOccur(t *testing.T) {
+	late := testSample(2)
+	late.Sample.Barometer = 101300 // seen for the first time in the last row
+	log := logOf(t, testSample(0), Record{Kind: KindReject, Elapsed: 1, Text: "?"}, testSample(1), late)
+	got, done := export(t, log, Dialect{Separator: ','})
+	want := "elapsed_s,time,pressure_pa_abs,ambient_c,barometer_pa\r\n" +
+		"0,2026-03-04T09:40:00.000+02:00,2100000,20,\r\n" +
+		"1,2026-03-04T09:40:01.000+02:00,2099998.5,20.0625,\r\n" +
+		"2,2026-03-04T09:40:02.000+02:00,2099997,20.125,101300\r\n"
+	if got != want || done.Rows != 3 || len(done.Columns) != 5 {
+		t.Errorf("%+v\n got %q\nwant %q", done, got, want)
+	}
+	semicolon, err := ParseDialect("semicolon")
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, _ = export(t, log, semicolon)
+	if line := strings.Split(got, "\r\n")[2]; line != "1;2026-03-04T09:40:01.000+02:00;2099998,5;20,0625;" || !strings.HasPrefix(got, "\xef\xbb\xbf") {
+		t.Errorf("%q", line)
+	}
+	if _, err := ParseDialect("tabs"); err == nil {
+		t.Error("dialect tabs was taken")
+	}
+}
+
+// RFC 4180 as encoding/csv understands it: our own reader is not the judge of our own writer.
+func TestExportIsRFC4180(t *testing.T) {
+	text, done := export(t, logOf(t, samples(0, 100)...), Dialect{Separator: ','})
+	rows, err := csv.NewReader(strings.NewReader(text)).ReadAll()
+	if err != nil || len(rows) != 101 || !slices.Equal(rows[0], done.Columns) || strings.Count(text, "\r\n") != 101 {
+		t.Errorf("%d rows, %v", len(rows), err)
+	}
+}
+
+func TestExportOfATornLogGivesEveryWholeSample(t *testing.T) {
+	log := logOf(t, samples(0, 5)...)
+	for cut := bytes.IndexByte(log, '\n') + 1; cut <= len(log); cut++ {
+		text, done := export(t, log[:cut], Dialect{Separator: ','})
+		if want := bytes.Count(log[:cut], []byte("\n")) - 1; done.Rows != want || strings.Count(text, "\r\n") != want+1 {
+			t.Fatalf("cut at %d: %d rows, want %d", cut, done.Rows, want)
+		}
+	}
+}
+
+func TestExportedCSVReadsBackToTheSameSamples(t *testing.T) {
+	for _, name := range []string{"rfc4180", "semicolon"} {
+		d, err := ParseDialect(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Run(name, func(t *testing.T) { rapid.Check(t, func(t *rapid.T) { exportAndBack(t, d) }) })
+	}
+}
+
+func exportAndBack(t *rapid.T, d Dialect) {
+	stretch := func(lo, hi float64, name string) float64 {
+		if rapid.Bool().Draw(t, name+" absent") {
+			return math.NaN()
+		}
+		return rapid.Float64Range(lo, hi).Draw(t, name)
+	}
+	var want []Record
+	elapsed := 0.0
+	for range rapid.IntRange(1, 5).Draw(t, "rows") {
+		s := Sample{
+			Ambient:   units.Temperature(stretch(137, 546, "ambient")),
+			Section:   units.FromCelsius(stretch(-100, 250, "section")),
+			Barometer: units.Absolute(stretch(5e4, 1.1e5, "barometer")),
+			Pressure:  stretch(-1e5, 1e7, "pressure") + 0, // never -0, which CSV does not keep
+		}
+		if s.Pressure == s.Pressure && rapid.Bool().Draw(t, "absolute") {
+			s.Ref = units.AbsoluteRef
+		}
+		elapsed += rapid.Float64Range(0, 1e4).Draw(t, "step")
+		want = append(want, Record{Kind: KindSample, Wall: rapid.Int64Range(1, 4e12).Draw(t, "wall"), Elapsed: elapsed, Sample: s})
+	}
+	log := appendRapid(t, nil, HeaderRecord(testHeader(), 1))
+	for _, r := range want {
+		log = appendRapid(t, log, r)
+	}
+	var out bytes.Buffer
+	if _, err := ExportCSV(&out, func() (Stream, error) { return NewStream(bytes.NewReader(log), Options{}) }, d); err != nil {
+		t.Fatal(err)
+	}
+	c, err := ImportCSV(&out, ImportOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []Record
+	for {
+		r, err := c.Next()
+		if err == io.EOF {
+			break
+		}
+		got = append(got, r)
+	}
+	if !slices.EqualFunc(got[1:], want, equal) {
+		t.Fatalf("\n got %+v\nwant %+v", got[1:], want)
+	}
+}
+
+func appendRapid(t *rapid.T, b []byte, r Record) []byte {
+	b, err := AppendLine(b, r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+func TestOpenGoesByContentNotByName(t *testing.T) {
+	dir := t.TempDir()
+	for text, want := range map[string]error{
+		string(logOf(t, testSample(0))):          nil,
+		"elapsed_s,pressure_pa_abs\n0,2100000\n": nil,
+		"":                                       ErrEmpty,
+		"\n\n":                                   ErrEmpty,
+		"\xff\xfee\x00l\x00a\x00p\x00":           ErrNotLog,
+		"\x1f\x8b\x08\x00\x00\x00\x00\x00":       ErrNotLog,
+		`X"k":"hdr","t_ms":1}`:                   ErrNotLog,
+		"just some words\n":                      ErrColumns,
+		strings.Replace(string(logOf(t)), `"v":1`, `"v":9`, 1): ErrVersion,
+	} {
+		path := filepath.Join(dir, "file.txt")
+		if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		s, err := Open(path, Options{})
+		if err == nil {
+			_, err = s.Next()
+			_ = s.Close()
+		}
+		if !errors.Is(err, want) {
+			t.Errorf("%.40q: %v, want %v", text, err, want)
+		}
+	}
+	if _, err := Open(filepath.Join(dir, "none"), Options{}); !errors.Is(err, os.ErrNotExist) {
+		t.Error(err)
+	}
+	if _, err := Open(dir, Options{}); err == nil {
+		t.Error("a folder was opened")
+	}
+}
+
+func FuzzImportCSV(f *testing.F) {
+	f.Add("elapsed_s,pressure_bar,ambient_c\n0,20,21\n1,\"19,9\",\n")
+	f.Add("time;pressure_bar;ambient_c\r\n2026-03-04T09:00:00+02:00;14,0;18,0\r\n")
+	f.Add("sep=;\n\"elapsed_s\";\"pressure_\npsi\"\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		c, err := ImportCSV(strings.NewReader(text), ImportOptions{})
+		if err != nil {
+			return
+		}
+		last := math.Inf(-1)
+		for n := 0; ; n++ {
+			r, err := c.Next()
+			if err != nil {
+				break
+			}
+			if n > strings.Count(text, "\n")+2 {
+				t.Fatal("more records than lines")
+			}
+			if r.Kind == KindSample && !(r.Elapsed >= last) {
+				t.Fatalf("time %v after %v", r.Elapsed, last)
+			}
+			if r.Kind == KindSample {
+				last = r.Elapsed
+			}
+			if p := r.Sample.Pressure; math.IsInf(p, 0) || math.IsInf(r.Elapsed, 0) {
+				t.Fatalf("%+v", r)
+			}
+		}
+	})
+}
