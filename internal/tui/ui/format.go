@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 	"time"
+
+	"example.org/holdfast/internal/units"
 )
 
 // Unit is a pressure unit of the screen.
@@ -16,28 +18,37 @@ type Unit struct {
 	Decimals int     // of a reading whose step is not known
 }
 
-// UnitOf finds the unit for a display setting; anything unknown is bar.
-// Factors as in package units: exact by definition.
+// UnitOf finds the unit for a display setting; anything unknown is bar. A
+// reference in the name ("psia") is left out: the caller shows it.
 func UnitOf(name string) Unit {
-	switch strings.ToLower(strings.TrimSpace(name)) {
-	case "psi", "psig", "psia":
-		return Unit{"psi", psi, "psi", psi, 1}
-	case "kpa":
-		return Unit{"kPa", 1000, "Pa", 1, 0}
-	case "mpa":
-		return Unit{"MPa", 1e6, "kPa", 1000, 3}
-	case "mbar", "hpa":
-		return Unit{"mbar", 100, "mbar", 100, 0}
-	case "pa":
-		return Unit{"Pa", 1, "Pa", 1, 0}
-	case "micron", "microns":
-		return Unit{"micron", 101325.0 / 760 / 1000, "micron", 101325.0 / 760 / 1000, 0}
+	pa, _, canonical, err := units.PressureUnit(strings.TrimSpace(name))
+	if err != nil {
+		return UnitOf("bar")
 	}
-	return Unit{"bar", 1e5, "mbar", 100, 2}
+	if bare, found := strings.CutSuffix(canonical, "a"); found && bare != "P" && !strings.HasSuffix(bare, "P") {
+		canonical = bare
+	}
+	fine := units.RateUnit(canonical)
+	finePa, _, _, err := units.PressureUnit(fine)
+	if err != nil {
+		fine, finePa = canonical, pa
+	}
+	return Unit{Name: canonical, Pa: pa, Fine: fine, FinePa: finePa, Decimals: usual(pa)}
 }
 
-// psi is one pound-force per square inch in pascal.
-const psi = 0.45359237 * 9.80665 / (0.0254 * 0.0254)
+// usual is the number of decimals a gauge in a unit of pa pascal shows: a few
+// hundred pascal in the last place.
+func usual(pa float64) int {
+	switch {
+	case pa > 5e5:
+		return 3
+	case pa > 5e4:
+		return 2
+	case pa > 500:
+		return 1
+	}
+	return 0
+}
 
 // Reading writes a pressure in pascal with the decimals that the instrument's
 // readable step (Pa, 0 = unknown) deserves.

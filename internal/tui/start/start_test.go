@@ -1,0 +1,201 @@
+package start
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/charmbracelet/lipgloss"
+	"github.com/muesli/termenv"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"example.org/holdfast/internal/tui/ui"
+)
+
+// press sends keys; names of special keys are as bubbletea writes them, everything else is typed.
+func press(m *Model, keys ...string) (quit bool) {
+	special := map[string]tea.KeyType{"enter": tea.KeyEnter, "esc": tea.KeyEsc, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft,
+		"right": tea.KeyRight, "ctrl+c": tea.KeyCtrlC, "ctrl+z": tea.KeyCtrlZ, "ctrl+s": tea.KeyCtrlS, "backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU}
+	for _, k := range keys {
+		var cmd tea.Cmd
+		if t, ok := special[k]; ok {
+			_, cmd = m.Update(tea.KeyMsg{Type: t})
+		} else {
+			for _, r := range k {
+				_, cmd = m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}})
+			}
+		}
+		if cmd != nil {
+			if _, ok := cmd().(tea.QuitMsg); ok {
+				quit = true
+			}
+		}
+	}
+	return quit
+}
+
+func shown(opts Options) *Model {
+	m := New(opts)
+	m.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
+	return m
+}
+
+// Who never read a manual presses Enter: within 12 keys a manual hold with sensible answers runs.
+func TestEnterAloneLeadsToARunningManualHold(t *testing.T) {
+	m := shown(Options{})
+	n := 0
+	for !press(m, "enter") {
+		if n++; n > 12 {
+			t.Fatalf("no hold after %d times Enter:\n%s", n, m.View())
+		}
+	}
+	want := Choice{Kind: NewHold, Hold: Hold{Unit: "bar", Section: "section 1", Device: "manual", AskEvery: "10min", Step: "0.1 bar",
+		Thermometer: "room", Ceiling: "10 bar", For: "1h", Gas: "nitrogen"}}
+	if m.Choice() != want {
+		t.Errorf("choice %+v, want %+v", m.Choice(), want)
+	}
+}
+
+func TestTheCautionsStandBetweenTheFormAndTheHold(t *testing.T) {
+	m := shown(Options{})
+	if press(m, "n", "ctrl+s") {
+		t.Fatal("the hold started without the cautions")
+	}
+	v := m.View()
+	for _, w := range []string{"regulator", "relief valve", "Never oxygen", "refrigeration compressor", "weakest part", "lammable", "stored energy", "Local codes", "licensed practice"} {
+		if !strings.Contains(strings.Join(strings.Fields(v), " "), w) {
+			t.Errorf("cautions do not say %q:\n%s", w, v)
+		}
+	}
+	if !press(m, "enter") || m.Choice().Kind != NewHold {
+		t.Error("Enter on the cautions does not start the hold")
+	}
+}
+
+func TestAWrongAnswerHoldsTheFormAndIsKept(t *testing.T) {
+	m := shown(Options{})
+	press(m, "n", "down", "down", "down", "down", "down", "down", "ctrl+u", "lots")
+	press(m, "ctrl+s")
+	if m.page != formPage || !strings.Contains(m.View(), "! ") || !strings.Contains(m.View(), "lots") {
+		t.Fatalf("a ceiling of %q was taken:\n%s", "lots", m.View())
+	}
+	press(m, "esc", "n")
+	if !strings.Contains(m.View(), "lots") {
+		t.Error("Escape lost what was typed")
+	}
+	press(m, "ctrl+u", "8,5")
+	if !strings.Contains(m.View(), "read as 8.50 bar gauge") {
+		t.Errorf("a bare number with a decimal comma is not echoed in the unit of the form:\n%s", m.View())
+	}
+	press(m, "ctrl+s", "enter")
+	if c := m.Choice().Hold.Ceiling; c != "8,5" {
+		t.Errorf("ceiling %q, want it as typed", c)
+	}
+}
+
+func TestAnAbsoluteCeilingIsRefused(t *testing.T) {
+	m := shown(Options{})
+	press(m, "n", "down", "down", "down", "down", "down", "down", "ctrl+u", "11bara", "ctrl+s")
+	if m.page != formPage {
+		t.Error("a ceiling in absolute pressure was taken for gauge")
+	}
+}
+
+func TestASerialSensorAsksForThePortAndNotForReadings(t *testing.T) {
+	m := shown(Options{Ports: []string{"/dev/ttyUSB0", "/dev/ttyUSB1"}, Unit: "psi"})
+	press(m, "n", "down", "down", "right")
+	v := m.View()
+	if !strings.Contains(v, "port") || strings.Contains(v, "ask every") {
+		t.Fatalf("questions do not follow the instrument:\n%s", v)
+	}
+	press(m, "down", "right", "ctrl+s", "enter")
+	h := m.Choice().Hold
+	if h.Device != "line" || h.Port != "/dev/ttyUSB1" || h.AskEvery != "" || h.Step != "" || h.Unit != "psi" || h.Ceiling != "145 psi" {
+		t.Errorf("hold %+v", h)
+	}
+}
+
+func TestASensorWithoutAPortIsHeld(t *testing.T) {
+	m := shown(Options{})
+	press(m, "n", "down", "down", "right", "ctrl+s")
+	if m.page != formPage || !strings.Contains(m.View(), "no port") {
+		t.Fatalf("a sensor without a port was taken:\n%s", m.View())
+	}
+	press(m, "/dev/ttyACM0", "ctrl+s", "enter")
+	if m.Choice().Hold.Port != "/dev/ttyACM0" {
+		t.Errorf("hold %+v", m.Choice().Hold)
+	}
+}
+
+func TestOpeningALog(t *testing.T) {
+	logs := []Log{{Path: "a.jsonl", Label: "cellar"}, {Path: "b.jsonl", Label: "dryer\x1b[2J"}}
+	m := shown(Options{Logs: logs})
+	press(m, "o", "down", "enter")
+	if c := m.Choice(); c.Kind != OpenLog || c.Path != "b.jsonl" {
+		t.Errorf("choice %+v", c)
+	}
+	m = shown(Options{Logs: logs})
+	press(m, "o", "holds/q.csv", "enter")
+	if c := m.Choice(); c.Kind != OpenLog || c.Path != "holds/q.csv" {
+		t.Errorf("typing a file gave %+v", c)
+	}
+	m = shown(Options{})
+	if press(m, "o", "enter") {
+		t.Error("an empty file name was opened")
+	}
+}
+
+func TestLeavingAndTheDemo(t *testing.T) {
+	for keys, want := range map[string]Kind{"q": Quit, "d": Demo, "esc": Quit, "ctrl+c": Quit} {
+		m := shown(Options{})
+		if !press(m, keys) || m.Choice().Kind != want {
+			t.Errorf("%s: %+v", keys, m.Choice())
+		}
+	}
+	if m := shown(Options{}); press(m, "ctrl+z") {
+		t.Error("ctrl-z ended the screen")
+	}
+}
+
+// No view is wider or taller than the terminal, at any size, on any page.
+func TestEveryPageFitsEverySize(t *testing.T) {
+	lipgloss.SetColorProfile(termenv.TrueColor)
+	ways := [][]string{{}, {"o"}, {"o", "some/very/long/path"}, {"n"}, {"n", "down", "down", "right", "ctrl+s"}, {"n", "ctrl+s"},
+		{"n", "down", "down", "down", "down", "down", "down", "ctrl+u", "x"}}
+	logs := []Log{{Path: strings.Repeat("p", 300), Label: "\x1b]0;x\x07漢字" + strings.Repeat("l", 300)}}
+	for range 40 {
+		logs = append(logs, Log{Path: "p", Label: "l"})
+	}
+	for _, look := range []ui.Look{{}, {ASCII: true}, {NoColor: true}} {
+		for _, keys := range ways {
+			m := New(Options{Look: look, Logs: logs})
+			press(m, keys...)
+			for _, w := range []int{1, 2, 3, 7, 13, 20, 40, 59, 80, 120, 200} {
+				for _, h := range []int{1, 2, 3, 4, 6, 8, 12, 17, 24, 40, 60} {
+					m.Update(tea.WindowSizeMsg{Width: w, Height: h})
+					fits(t, fmt.Sprintf("%v %+v %dx%d", keys, look, w, h), m.View(), w, h, look)
+				}
+			}
+		}
+	}
+}
+
+func fits(t *testing.T, what, view string, w, h int, look ui.Look) {
+	t.Helper()
+	lines := strings.Split(view, "\n")
+	if len(lines) > h {
+		t.Fatalf("%s: %d lines", what, len(lines))
+	}
+	for _, l := range lines {
+		if lipgloss.Width(l) > w || strings.Contains(l, "\x1b]") {
+			t.Fatalf("%s: %q is %d wide", what, l, lipgloss.Width(l))
+		}
+		if look.NoColor && strings.Contains(l, "\x1b") {
+			t.Fatalf("%s: escape sequence without colour", what)
+		}
+		if look.ASCII && strings.ContainsAny(l, "›─") {
+			t.Fatalf("%s: %q in ASCII mode", what, l)
+		}
+	}
+}
