@@ -59,6 +59,9 @@ func (h *Hold) apply(set holdlog.Settings) {
 
 // Apply takes the next record.
 func (h *Hold) Apply(r holdlog.Record) {
+	if r.Kind == holdlog.KindCheck || r.Kind == holdlog.KindVerdict {
+		return // written by the log beside the records, so a live hold never sees them
+	}
 	h.s.Records++
 	if !h.begun && r.Kind != holdlog.KindHeader {
 		h.begun, h.s.StartWall = true, r.Wall

@@ -25,6 +25,7 @@ func (h *Hold) judge(t float64) {
 	in.Limit = h.setup.rate(start, h.limitAt)
 	in.Figures = func(r units.PressureRate) verdict.Figures { return h.setup.figures(r, start, h.limitAt) }
 	h.s.LimitRate = float64(in.Limit.Rate)
+	h.s.PerPascal = in.Figures(1)
 	e.SettledAt = h.settled(e)
 	h.s.Estimate, in.Estimate = e, e
 	h.s.Verdict = verdict.Judge(in)

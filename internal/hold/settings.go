@@ -54,7 +54,7 @@ func resolve(s holdlog.Settings) (u setup, err error) {
 		u.refrigerant = &r
 	}
 	u.volume = s.Volume
-	if u.atmosphere, err = atmosphere(s); err != nil {
+	if u.atmosphere, err = Atmosphere(s); err != nil {
 		return u, err
 	}
 	if s.Limit != "" {
@@ -66,8 +66,8 @@ func resolve(s holdlog.Settings) (u setup, err error) {
 	return u, u.limitFromCharge(s)
 }
 
-// atmosphere is the pressure around the gauge as far as the settings know it.
-func atmosphere(s holdlog.Settings) (units.Absolute, error) {
+// Atmosphere is the pressure around the gauge as far as the settings know it.
+func Atmosphere(s holdlog.Settings) (units.Absolute, error) {
 	if s.Barometer > 0 {
 		return s.Barometer, nil
 	}

@@ -56,7 +56,8 @@ type State struct {
 
 	Estimate  decay.Estimate
 	Verdict   verdict.Verdict
-	LimitRate float64 // Pa/s at start pressure; 0 = none
+	LimitRate float64         // Pa/s at start pressure; 0 = none
+	PerPascal verdict.Figures // what a loss of 1 Pa/s is in every unit that is known: all leak figures are proportional to it
 
 	Curve      []decay.Point // of this segment, decimated, T since SegmentStart
 	Projection []Band        // from the last point to the end of the set time

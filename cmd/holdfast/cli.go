@@ -1,0 +1,95 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/alecthomas/kong"
+)
+
+// commands are all there are, in the order of the help.
+type commands struct {
+	Judge    judgeCmd    `cmd:"" help:"Give the verdict of saved holds: logs of holdfast, or CSV."`
+	Export   exportCmd   `cmd:"" help:"Write the samples of a saved hold as CSV."`
+	Simulate simulateCmd `cmd:"" help:"Write the log of a simulated hold whose leak is known."`
+
+	Version bool `help:"Print name, version and revision, and stop."`
+}
+
+// command is what each of them does: it gives the exit code.
+type command interface {
+	run(a *app) (int, error)
+}
+
+const description = `Tells whether a closed-off section under standing pressure is tight, leaking or unproven.
+
+Exit codes: 0 tight, or the command did its work; 1 leaking; 2 usage or internal trouble; 3 unproven; 4 instrument, file or other I/O trouble; 128+n ended by a signal.`
+
+// stopParsing is thrown where the parser wants to end the program (after the help).
+type stopParsing struct{}
+
+// parse reads the command line. done = it is answered already.
+func (a *app) parse(args []string) (cmd command, done bool, err error) {
+	if args[0] == "--version" || args[0] == "version" {
+		fmt.Fprintln(a.out, versionLine())
+		return nil, true, nil
+	}
+	defer func() {
+		if p := recover(); p != nil {
+			if _, ok := p.(stopParsing); !ok {
+				panic(p)
+			}
+			done = true
+		}
+	}()
+	var c commands
+	parser, err := kong.New(&c, kong.Name("holdfast"), kong.Description(description),
+		kong.Writers(a.out, a.err), kong.Exit(func(int) { panic(stopParsing{}) }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 100}))
+	if err != nil {
+		return nil, false, &failure{exitUsage, err, ""}
+	}
+	ctx, err := parser.Parse(joinTolerance(args))
+	if err != nil {
+		return nil, false, parseFailure(err)
+	}
+	if c.Version {
+		fmt.Fprintln(a.out, versionLine())
+		return nil, true, nil
+	}
+	cmd, ok := ctx.Selected().Target.Addr().Interface().(command)
+	if !ok {
+		return nil, false, usage("`holdfast --help` lists the commands.", "no command in %q", strings.Join(args, " "))
+	}
+	return cmd, false, nil
+}
+
+// parseFailure makes a hint that names the command whose flags are meant.
+func parseFailure(err error) error {
+	hint := "`holdfast --help` lists the commands and flags."
+	var p *kong.ParseError
+	if errors.As(err, &p) && p.Context != nil && p.Context.Command() != "" {
+		name, _, _ := strings.Cut(p.Context.Command(), " ")
+		hint = fmt.Sprintf("`holdfast %s --help` lists the flags.", name)
+	}
+	if strings.Contains(err.Error(), `(short flag)`) {
+		hint = "Write a value that begins with a minus as --flag=-1.2bar."
+	}
+	return &failure{exitUsage, err, hint}
+}
+
+// joinTolerance puts a tolerance that the shell split off its volume back on:
+// --volume 0.3L ±5%.
+func joinTolerance(args []string) []string {
+	var out []string
+	for i, arg := range args {
+		loose := strings.HasPrefix(arg, "±") || strings.HasPrefix(arg, "+-") || strings.HasPrefix(arg, "+/-")
+		if loose && i > 0 && (strings.HasPrefix(args[i-1], "--volume=") || i > 1 && args[i-2] == "--volume") {
+			out[len(out)-1] += " " + arg
+			continue
+		}
+		out = append(out, arg)
+	}
+	return out
+}

@@ -1,0 +1,90 @@
+package main
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"example.org/holdfast/internal/hold"
+	"example.org/holdfast/internal/units"
+)
+
+// writeJudgeText writes the verdict for people: the word first, what to do last.
+func writeJudgeText(w io.Writer, j judged) error {
+	b := bufio.NewWriter(w)
+	paragraph(b, "", "  ", fmt.Sprintf("%s: %s, %s", j.file, strings.ToUpper(string(j.state.Verdict.Word)), j.state.Verdict.Phrase))
+	writeVerdict(b, j.state)
+	if s := j.integrity; len(s.State()) > 0 && s.State() != "none" && s.State() != "whole" {
+		paragraph(b, "  Log: ", "    ", s.String())
+	}
+	return b.Flush()
+}
+
+// writeVerdict writes what stands behind the word.
+func writeVerdict(w io.Writer, st *hold.State) {
+	v := st.Verdict
+	for _, r := range v.Reasons {
+		paragraph(w, "  ", "  ", r)
+	}
+	for _, text := range v.Warnings {
+		paragraph(w, "  Note: ", "    ", text)
+	}
+	for _, f := range figures(st) {
+		paragraph(w, "  "+f.name+": ", "    ", f.text)
+	}
+	for _, c := range v.Causes {
+		paragraph(w, "  Could be ", "    ", c.Cause+": "+c.Evidence)
+	}
+	for _, text := range v.Advice {
+		paragraph(w, "  - ", "    ", text)
+	}
+}
+
+// figure is one line of numbers.
+type figure struct{ name, text string }
+
+// figures states what was measured.
+func figures(st *hold.State) (out []figure) {
+	add := func(name, format string, args ...any) { out = append(out, figure{name, fmt.Sprintf(format, args...)}) }
+	readings := fmt.Sprintf("%d readings", st.Samples)
+	if st.Rejected > 0 {
+		readings += fmt.Sprintf(", %d rejected", st.Rejected)
+	}
+	if st.Segment == 0 {
+		add("Held", "not at all, %s", readings)
+		return out
+	}
+	held := duration(math.Max(st.LastSampleAt-st.SegmentStart, 0)) + ", " + readings
+	if st.Segment > 1 {
+		held += fmt.Sprintf("; filling %d of this log", st.Segment)
+	}
+	add("Held", "%s", held)
+	unit := or(st.Header.Settings.Display, "bar")
+	e := st.Estimate
+	if e.Start > 0 {
+		gauge := func(p float64) string {
+			return units.FormatPressureFine(float64(units.Absolute(p).Gauge(st.Atmosphere)), unit)
+		}
+		text := fmt.Sprintf("%s to %s gauge", gauge(e.Start), gauge(e.End))
+		if e.Valid {
+			text += fmt.Sprintf(", %s at the temperature of the start", gauge(e.Corrected))
+		}
+		add("Pressure", "%s", text)
+	}
+	if !e.Valid {
+		return out
+	}
+	rate := func(v float64) string { return units.FormatPressureRate(units.PressureRate(v), unit) }
+	add("Leak rate", "%s, 95 %% interval %s to %s", rate(e.Rate.Value), rate(e.Rate.Lo), rate(e.Rate.Hi))
+	add("Width", "%.0f %% from the sensor, %.0f %% from the temperature, %.0f %% from the heat of filling",
+		100*e.WidthSensor, 100*e.WidthTemperature, 100*e.WidthSettling)
+	if e.SettledAt >= 0 {
+		add("Settled", "after %s", duration(e.SettledAt))
+	}
+	if c := calledAt(st); c >= 0 {
+		add("Rang", "for a leak after %s", duration(c))
+	}
+	return out
+}

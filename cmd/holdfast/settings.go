@@ -1,0 +1,181 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"example.org/holdfast/internal/holdlog"
+	"example.org/holdfast/internal/units"
+)
+
+// settingsFlags are the flags shared by every command that judges. Each is also
+// a field of the log's header, which a flag overrides. They are kept as typed
+// and read in one place, so that their errors read alike.
+type settingsFlags struct {
+	Gas              string  `group:"settings" placeholder:"NAME" help:"Test gas (default nitrogen)."`
+	Refrigerant      string  `group:"settings" placeholder:"R600A" help:"Refrigerant of the circuit."`
+	Charge           string  `group:"settings" placeholder:"45g" help:"Charge of the circuit."`
+	Volume           string  `group:"settings" placeholder:"0.3L" help:"Volume of the section, ±5% may follow."`
+	Kind             string  `group:"settings" placeholder:"pressure" help:"Kind of hold: pressure or vacuum."`
+	Barometer        string  `group:"settings" placeholder:"101.3kPa" help:"Air pressure at the gauge."`
+	Altitude         string  `group:"settings" placeholder:"1400m" help:"Height above sea level, where the barometer is not known."`
+	Limit            string  `group:"settings" placeholder:"0.4%/h" help:"Largest leak allowed: 3g/yr, 1e-5mbar.l/s, 500Pa/h, 0.4%/h."`
+	Tolerate         string  `group:"settings" placeholder:"20%/1y" help:"Share of the charge that may be lost; sets the limit where charge, refrigerant and volume are known."`
+	Safety           float64 `group:"settings" placeholder:"3" help:"Divides the limit that --tolerate gives."`
+	Blank            string  `group:"settings" placeholder:"FILE" help:"A blank hold (hose and valve alone) to take off."`
+	PressureStep     string  `group:"settings" placeholder:"0.1bar" help:"Readable step of the gauge."`
+	TemperatureStep  string  `group:"settings" placeholder:"0.5C" help:"Readable step of the thermometer."`
+	PressureAccuracy string  `group:"settings" placeholder:"0.25%FS" help:"Stated accuracy of the gauge."`
+	PressureRange    string  `group:"settings" placeholder:"25bar" help:"Span of the gauge."`
+	Section          string  `group:"settings" placeholder:"NAME" help:"What is closed off, in your words."`
+	Thermometer      string  `group:"settings" placeholder:"room" help:"Where the thermometer sits: room, part or none."`
+	Brazed           bool    `group:"settings" help:"The part was brazed or heated just before."`
+	Ceiling          string  `group:"settings" placeholder:"10bar" help:"Highest gauge pressure allowed in the section; rings above it."`
+	Unit             string  `group:"settings" placeholder:"bar" help:"Pressure unit of the words: bar or psi."`
+}
+
+// override changes the settings in a header.
+type override func(*holdlog.Header) error
+
+// overrides reads the flags that were given.
+func (f *settingsFlags) overrides() (override, error) {
+	if err := f.later(); err != nil {
+		return nil, err
+	}
+	var all []override
+	for _, flag := range []struct {
+		name, value string
+		read        func(string) (override, error)
+	}{
+		{"gas", f.Gas, keep(func(s *holdlog.Settings) *string { return &s.Gas })},
+		{"refrigerant", f.Refrigerant, keep(func(s *holdlog.Settings) *string { return &s.Refrigerant })},
+		{"limit", f.Limit, keep(func(s *holdlog.Settings) *string { return &s.Limit })},
+		{"tolerate", f.Tolerate, keep(func(s *holdlog.Settings) *string { return &s.Tolerate })},
+		{"section", f.Section, keep(func(s *holdlog.Settings) *string { return &s.Section })},
+		{"kind", f.Kind, keep(func(s *holdlog.Settings) *string { return &s.Kind })},
+		{"charge", f.Charge, read(units.ParseMass, func(s *holdlog.Settings) *units.Mass { return &s.Charge })},
+		{"altitude", f.Altitude, readAltitude},
+		{"barometer", f.Barometer, read(units.ParseBarometer, func(s *holdlog.Settings) *units.Absolute { return &s.Barometer })},
+		{"pressure-step", f.PressureStep, read(units.ParsePressureDiff, func(s *holdlog.Settings) *units.PressureDiff { return &s.PressureStep })},
+		{"pressure-range", f.PressureRange, read(units.ParsePressureDiff, func(s *holdlog.Settings) *units.PressureDiff { return &s.PressureRange })},
+		{"temperature-step", f.TemperatureStep, read(units.ParseTempDiff, func(s *holdlog.Settings) *units.TempDiff { return &s.TemperatureStep })},
+		{"volume", f.Volume, readVolume},
+		{"pressure-accuracy", f.PressureAccuracy, readAccuracy},
+		{"ceiling", f.Ceiling, readCeiling},
+		{"thermometer", f.Thermometer, oneOf(func(s *holdlog.Settings) *string { return &s.Thermometer }, "room", "part", "none")},
+		{"unit", f.Unit, oneOf(func(s *holdlog.Settings) *string { return &s.Display }, "bar", "psi", "kPa")},
+	} {
+		if flag.value == "" {
+			continue
+		}
+		o, err := flag.read(flag.value)
+		if err != nil {
+			return nil, usage("", "--%s: %w", flag.name, err)
+		}
+		all = append(all, o)
+	}
+	all = append(all, f.numbers)
+	return func(h *holdlog.Header) error {
+		for _, o := range all {
+			if err := o(h); err != nil {
+				return usage("", "%w", err)
+			}
+		}
+		return nil
+	}, nil
+}
+
+// later refuses what this version cannot do yet, instead of leaving it out of the verdict in silence.
+func (f *settingsFlags) later() error {
+	switch {
+	case strings.EqualFold(f.Kind, "vacuum"):
+		return usage("Judge a hold under pressure for now.", "vacuum rise holds come with a later version")
+	case f.Kind != "" && f.Kind != "pressure":
+		return usage("Kinds are pressure and vacuum.", "--kind: %q is not a kind of hold", f.Kind)
+	case f.Blank != "":
+		return usage("Hold hose and valve alone, and judge that by itself.", "blank holds come with a later version")
+	case f.Safety < 0:
+		return usage("Give a number above zero, such as 3.", "--safety: %v is below zero", f.Safety)
+	}
+	return nil
+}
+
+// numbers are the flags that are no text.
+func (f *settingsFlags) numbers(h *holdlog.Header) error {
+	if f.Safety > 0 {
+		h.Settings.Safety = f.Safety
+	}
+	if f.Brazed {
+		h.Settings.Brazed = true
+	}
+	return nil
+}
+
+// keep takes a text as it stands; hold.Check says whether it can be understood.
+func keep(field func(*holdlog.Settings) *string) func(string) (override, error) {
+	return func(text string) (override, error) {
+		return func(h *holdlog.Header) error { *field(&h.Settings) = text; return nil }, nil
+	}
+}
+
+// read takes a quantity.
+func read[T any](parse func(string) (T, error), field func(*holdlog.Settings) *T) func(string) (override, error) {
+	return func(text string) (override, error) {
+		v, err := parse(text)
+		return func(h *holdlog.Header) error { *field(&h.Settings) = v; return nil }, err
+	}
+}
+
+// oneOf takes one of a few words.
+func oneOf(field func(*holdlog.Settings) *string, words ...string) func(string) (override, error) {
+	return func(text string) (override, error) {
+		for _, w := range words {
+			if strings.EqualFold(text, w) {
+				return keep(field)(w)
+			}
+		}
+		return nil, fmt.Errorf("%q is none of %s", text, strings.Join(words, ", "))
+	}
+}
+
+func readVolume(text string) (override, error) {
+	v, relative, err := units.ParseVolumeTolerance(text)
+	return func(h *holdlog.Header) error {
+		h.Settings.Volume, h.Settings.VolumeError = v, relative
+		return nil
+	}, err
+}
+
+func readAltitude(text string) (override, error) {
+	m, err := units.ParseAltitude(text)
+	return func(h *holdlog.Header) error {
+		h.Settings.Altitude, h.Settings.Barometer = m, 0
+		return nil
+	}, err
+}
+
+func readCeiling(text string) (override, error) {
+	p, err := units.ParsePressure(text, "")
+	if err == nil && p.Ref == units.AbsoluteRef {
+		err = fmt.Errorf("%q is absolute; a ceiling is a gauge pressure", text)
+	}
+	return func(h *holdlog.Header) error { h.Settings.Ceiling = units.Gauge(p.Pa); return nil }, err
+}
+
+// readAccuracy needs the span of the sensor, which only the header knows, for a share of it.
+func readAccuracy(text string) (override, error) {
+	a, err := units.ParseAccuracy(text)
+	return func(h *holdlog.Header) error {
+		span := h.Settings.PressureRange
+		for _, d := range h.Devices {
+			if span == 0 {
+				span = d.PressureRange
+			}
+		}
+		if a.FullScale > 0 && span == 0 {
+			return fmt.Errorf("--pressure-accuracy %s needs the span of the gauge: add --pressure-range 25bar", text)
+		}
+		h.Settings.PressureAccuracy = a.Of(span)
+		return nil
+	}, err
+}

@@ -1,0 +1,3 @@
+package main
+
+func (a *app) start() (int, error) { return 0, nil }
