@@ -57,7 +57,7 @@ func ExportCSV(w io.Writer, open func() (Stream, error), d Dialect) (Exported, e
 	var done Exported
 	out := bufio.NewWriterSize(w, 64<<10)
 	if d.BOM {
-		_, _ = out.Write(utf8BOM) // a bufio.Writer keeps its first error for Flush
+		_, _ = out.WriteString(utf8BOM) // a bufio.Writer keeps its first error for Flush
 	}
 	for i, c := range columns {
 		if i > 0 {

@@ -167,7 +167,7 @@ func (c *CSVReader) titles() ([]string, error) {
 		if end == endTooLong {
 			return nil, fmt.Errorf("line %d is longer than %d bytes: %w", c.lines.no, maxLine, ErrColumns)
 		}
-		line = bytes.TrimSpace(bytes.TrimPrefix(line, utf8BOM))
+		line = bytes.TrimSpace(withoutBOM(line))
 		if len(line) == 0 || len(line) == 5 && bytes.HasPrefix(line, []byte("sep=")) { // what some spreadsheets put first
 			continue
 		}

@@ -47,6 +47,11 @@ func decodeLine(b []byte, r *Record) error {
 		return errNoTime
 	}
 	r.Wall, r.Elapsed = *l.Wall, *l.Elapsed
+	return l.fill(r)
+}
+
+// fill gives r the payload of its kind.
+func (l *line) fill(r *Record) error {
 	text, err := textOf(l.Text, l.TextHex)
 	if err != nil {
 		return err

@@ -51,12 +51,12 @@
 //
 // # The other lines
 //
-//	{"k":"bad","t_ms":…,"e_s":…,"text":"P=##.#","why":"not a number"}   a reading that could not be used
-//	{"k":"mark","t_ms":…,"e_s":…,"text":"soap on joint 3"}             something the person saw or did
-//	{"k":"ev","t_ms":…,"e_s":…,"ev":"gap","for_s":31.5,"device":"line","text":"…"}
+//	{"k":"bad","t_ms":1772610013000,"e_s":13,"text":"P=##.#","why":"not a number"}   a reading that could not be used
+//	{"k":"mark","t_ms":1772610020000,"e_s":20,"text":"soap on joint 3"}             something the person saw or did
+//	{"k":"ev","t_ms":1772610060000,"e_s":60,"ev":"gap","for_s":31.5,"device":"line"}
 //	{"k":"ev","t_ms":…,"e_s":…,"ev":"settings","hdr":{…}}              a whole header, in force from here
 //	{"k":"ck","t_ms":…,"e_s":…,"sha256":"…64 hex digits…","n":600}     fingerprint
-//	{"k":"verdict","t_ms":…,"e_s":…,"text":"tight"}                    what the screen said at the end
+//	{"k":"verdict","t_ms":1772613600000,"e_s":3600,"text":"tight"}                    what the screen said at the end
 //
 // The values of ev are the [EventKind] constants. Where raw or text is not
 // valid UTF-8 (a line at the wrong speed), it stands as hex digits under

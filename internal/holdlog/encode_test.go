@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"math"
+	"os"
 	"reflect"
 	"regexp"
 	"strings"
@@ -100,6 +101,28 @@ func TestSampleLinesAreJSONWithTheUnitInTheKey(t *testing.T) {
 	bare.Pressure = 1980000
 	if got := appendLine(t, nil, Record{Kind: KindSample, Wall: 1772610000123, Sample: bare}); string(got) != short {
 		t.Errorf("got %s want %s", got, short)
+	}
+}
+
+// The package doc is the format: its whole lines are read and written again as they stand there.
+func TestLinesOfTheSpecificationAreWhatIsWritten(t *testing.T) {
+	doc, err := os.ReadFile("doc.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := regexp.MustCompile(`(?m)^//\t(\{"k":"[^…\n]*?\})(?: {3}.*)?$`).FindAllSubmatch(doc, -1)
+	if len(found) != 5 {
+		t.Errorf("%d lines", len(found))
+	}
+	for _, m := range found {
+		var r Record
+		if err := decodeLine(m[1], &r); err != nil {
+			t.Errorf("%s: %v", m[1], err)
+			continue
+		}
+		if line := appendLine(t, nil, r); string(line) != string(m[1])+"\n" {
+			t.Errorf("\n doc %s\nfile %s", m[1], line)
+		}
 	}
 }
 

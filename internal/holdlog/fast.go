@@ -7,16 +7,11 @@ import (
 	"example.org/holdfast/internal/units"
 )
 
-var (
-	samplePrefix  = []byte(`{"k":"s","t_ms":`)
-	elapsedPrefix = []byte(`,"e_s":`)
-)
-
 // fastSample reads a sample line as the Writer writes it, without allocating.
 // It says false for anything else, damaged or merely laid out differently: the
 // general decoder has the last word.
 func fastSample(b []byte, r *Record) bool {
-	b, ok := bytes.CutPrefix(b, samplePrefix)
+	b, ok := cutPrefix(b, `{"k":"s","t_ms":`)
 	if !ok {
 		return false
 	}
@@ -24,7 +19,7 @@ func fastSample(b []byte, r *Record) bool {
 	if r.Wall, n = scanInt(b); n == 0 {
 		return false
 	}
-	if b, ok = bytes.CutPrefix(b[n:], elapsedPrefix); !ok {
+	if b, ok = cutPrefix(b[n:], `,"e_s":`); !ok {
 		return false
 	}
 	if r.Elapsed, n = scanNumber(b); n == 0 {
@@ -40,27 +35,40 @@ func fastSample(b []byte, r *Record) bool {
 	return len(b) == 1 && b[0] == '}'
 }
 
+func cutPrefix(b []byte, prefix string) ([]byte, bool) {
+	if len(b) < len(prefix) || string(b[:len(prefix)]) != prefix {
+		return b, false
+	}
+	return b[len(prefix):], true
+}
+
 // fastField reads one `,"key":value` off the front of b into s.
 func fastField(b []byte, s *Sample) ([]byte, bool) {
-	if len(b) < 6 || b[0] != ',' || b[1] != '"' {
+	b, ok := cutPrefix(b, `,"`)
+	end := bytes.IndexByte(b, '"')
+	if !ok || end < 0 {
 		return nil, false
 	}
-	end := bytes.IndexByte(b[2:], '"')
-	if end < 0 || len(b) < end+5 || b[end+3] != ':' {
+	key := b[:end]
+	if b, ok = cutPrefix(b[end:], `":`); !ok {
 		return nil, false
 	}
-	key, b := b[2:2+end], b[end+4:]
 	if string(key) == "raw" {
 		return fastRaw(b, s)
 	}
 	v, n := scanNumber(b)
-	if n == 0 {
+	if n == 0 || !s.setField(key, v) {
 		return nil, false
 	}
+	return b[n:], true
+}
+
+// setField gives the field of a key its number. It says false where that is not plain.
+func (s *Sample) setField(key []byte, v float64) bool {
 	switch string(key) {
 	case "p_pa", "pg_pa":
 		if s.Pressure == s.Pressure { // both or twice: not ours to decide
-			return nil, false
+			return false
 		}
 		s.Pressure = v
 		if len(key) == len("p_pa") {
@@ -75,13 +83,12 @@ func fastField(b []byte, s *Sample) ([]byte, bool) {
 	case "step_pa":
 		s.Step = units.PressureDiff(v)
 	case "d":
-		if s.Device = uint8(v); float64(s.Device) != v {
-			return nil, false
-		}
+		s.Device = uint8(v)
+		return float64(s.Device) == v
 	default:
-		return nil, false
+		return false
 	}
-	return b[n:], true
+	return true
 }
 
 // fastRaw reads a JSON string of plain ASCII without escapes.

@@ -52,7 +52,7 @@ func NewStream(r io.Reader, o Options) (Stream, error) {
 	if err != nil && !errors.Is(err, io.EOF) {
 		return nil, fmt.Errorf("reading: %w", err)
 	}
-	head = bytes.TrimLeft(bytes.TrimPrefix(head, utf8BOM), " \t\r\n")
+	head = bytes.TrimLeft(withoutBOM(head), " \t\r\n")
 	switch {
 	case len(head) == 0:
 		return nil, fmt.Errorf("the file is empty: %w", ErrEmpty)

@@ -1,7 +1,6 @@
 package holdlog
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -21,7 +20,12 @@ var (
 )
 
 // utf8BOM is what some editors and spreadsheets put before a text.
-var utf8BOM = []byte("\xef\xbb\xbf")
+const utf8BOM = "\xef\xbb\xbf"
+
+func withoutBOM(b []byte) []byte {
+	b, _ = cutPrefix(b, utf8BOM)
+	return b
+}
 
 // Reader reads a hold log line by line, in constant memory. A line that cannot
 // be read becomes a KindReject record with the times of the line before it, and
@@ -99,7 +103,7 @@ func (r *Reader) torn(tail []byte) error {
 
 // headerLine says what is wrong where the first line is no header that can be read.
 func headerLine(line []byte, end lineEnd) ([]byte, error) {
-	line = bytes.TrimPrefix(line, utf8BOM)
+	line = withoutBOM(line)
 	version, ok := versionOf(line)
 	switch {
 	case !ok || end != endNewline:

@@ -189,7 +189,7 @@ func TestIntegrityTellsWhatHappenedToTheFile(t *testing.T) {
 		"a line taken out":       {bytes.Join(append(append([][]byte{}, lines[:5]...), lines[6:]...), nil), Altered, 1},
 		"a line put in":          {bytes.Join(append(append([][]byte{}, lines[:5]...), lines[4:]...), nil), Altered, 1},
 		"line ends of an editor": {bytes.ReplaceAll(longer, []byte("\n"), []byte("\r\n")), Altered, 1},
-		"byte order mark":        {append(bytes.Clone(utf8BOM), longer...), Altered, 1},
+		"byte order mark":        {append([]byte(utf8BOM), longer...), Altered, 1},
 	} {
 		r := NewReader(bytes.NewReader(c.log)).Verify()
 		readAll(t, r.Next)
