@@ -149,7 +149,7 @@ func (b *bank) combine(g *gram, slope float64) {
 	c := &b.work.comb
 	for i := range nComb {
 		for j := i; j < nComb; j++ {
-			ci, cj := combined[i], combined[j]
+			ci, cj := combinedColumn(i), combinedColumn(j)
 			v := g.at(ci, cj)
 			if slope != 0 {
 				di, dj := driftOf(ci), driftOf(cj)
@@ -168,24 +168,21 @@ func (b *bank) combine(g *gram, slope float64) {
 	}
 }
 
-// combined maps combined columns to columns of a row.
-var combined = func() (m [nComb]int) {
-	m[0] = colOne
-	for j := range nLag {
-		m[1+j] = colLag + j
+// combinedColumn maps combined columns to columns of a row.
+func combinedColumn(i int) int {
+	switch {
+	case i <= nLag: // level and lags stand in the same order
+		return i
+	case i < n1:
+		return colHeat + i - 1 - nLag
+	case i < atSlow:
+		return colLaw + i - atLaw
+	case i < atY:
+		return colHeat + nFast + i - atSlow
+	default:
+		return colY
 	}
-	for k := range nFast {
-		m[1+nLag+k] = colHeat + k
-	}
-	for l := range nLaw {
-		m[atLaw+l] = colLaw + l
-	}
-	for k := range nSlow {
-		m[atSlow+k] = colHeat + nFast + k
-	}
-	m[atY] = colY
-	return m
-}()
+}
 
 // driftOf is the drift column that belongs to a lag column; -1 for the others.
 func driftOf(c int) int {

@@ -137,6 +137,7 @@ type thermometer struct {
 	lastT   float64 // s, of the last reading
 	changed float64 // s, of the last change
 	moves   int
+	rest    float64 // s, longest time without a change
 	step    float64 // K, smallest change seen; 0 = none yet
 	slewed  float64 // s spent at the slew limit
 }
@@ -161,6 +162,7 @@ func (m *thermometer) use(t, v float64) float64 {
 	}
 	if d := math.Abs(v - m.raw); d > 0 {
 		m.moves++
+		m.rest = math.Max(m.rest, t-m.changed)
 		m.changed = t
 		if m.step == 0 || d < m.step {
 			m.step = d
@@ -180,9 +182,12 @@ func (m *thermometer) use(t, v float64) float64 {
 	return m.value
 }
 
-// dead reports a thermometer that moved before and has stopped.
+// dead reports a thermometer that moved before and has stopped: for ten minutes,
+// or for four times its longest rest so far.
 func (m *thermometer) dead(t float64) bool {
-	return m.moves >= movesToLive && t-m.changed > deadAfter && m.rate(t)*deadAfter > 6
+	rest := t - m.changed
+	long := rest > deadAfter && m.rate(t)*deadAfter > 6
+	return m.moves >= movesToLive && long || m.moves >= 4*movesToLive && rest > 0.4*deadAfter && rest > 4*m.rest
 }
 
 // rate is how often it used to change, 1/s.

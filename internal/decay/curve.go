@@ -84,12 +84,7 @@ func (h *Hold) Curve() []Point {
 			p.Section = r.part
 		}
 		if d != nil {
-			move := 0.0
-			for k := 1; k < nParam; k++ {
-				if k != n1 {
-					move += d.theta[k] * d.value(&r.x, k)
-				}
-			}
+			move := d.without(&r.x)
 			p.Corrected = h.pStart * math.Exp(r.x[colY]-move)
 			p.Fit = h.pStart * math.Exp(d.theta[0]+d.theta[n1]*r.x[colLaw+d.h.law])
 		} else if !math.IsNaN(r.room) && h.tStart > 0 {

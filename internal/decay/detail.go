@@ -1,10 +1,6 @@
 package decay
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mat"
-)
+import "math"
 
 const nParam = n1 + n2 // terms of one hypothesis: first block, leak, slow heat
 
@@ -14,109 +10,56 @@ type detail struct {
 	h     hypothesis
 	slope float64 // K/h
 	theta [nParam]float64
-	cov   *mat.SymDense
+	cov   [nParam][nParam]float64
 	// shares of the leak's variance inside this hypothesis
 	heat, temperature, sensor float64
 }
 
-// column gives the columns of a row that belong to term i, and the drift column (-1 = none).
-func (d *detail) column(i int) (c, drift int) {
-	switch {
-	case i < n1:
-		c = combined[i]
-	case i == n1:
-		c = colLaw + d.h.law
-	default:
-		c = combined[atSlow+i-n1-1]
-	}
-	return c, driftOf(c)
-}
-
 // value is term i of a row.
 func (d *detail) value(x *row, i int) float64 {
-	c, drift := d.column(i)
+	c := combinedColumn(slot(d.h.law, i))
 	v := x[c]
-	if drift >= 0 {
+	if drift := driftOf(c); drift >= 0 {
 		v += d.slope * x[drift]
 	}
 	return v
 }
 
+// without is what all terms but level and leak make of a row: heat and room.
+func (d *detail) without(x *row) (v float64) {
+	for i := 1; i < nParam; i++ {
+		if i != n1 {
+			v += d.theta[i] * d.value(x, i)
+		}
+	}
+	return v
+}
+
 // explain solves hypothesis h in full.
-func (b *bank) explain(h hypothesis) detail {
-	d := detail{h: h, slope: slopes[h.slope]}
+func (b *bank) explain(h hypothesis) *detail {
+	d := &detail{h: h, slope: slopes[h.slope]}
 	g := &b.grams[h.wander]
 	blind := h.wander == len(b.grams)-1
 	if blind {
 		d.slope = 0
 	}
 	b.combine(g, d.slope)
-	scale, prior := b.priors(h, blind)
-	tie := 0.0
-	if !blind {
-		tie = 1 / b.tieVar
-	}
-	data := mat.NewSymDense(nParam, nil)
-	prec := mat.NewSymDense(nParam, nil)
-	rhs := mat.NewVecDense(nParam, nil)
+	s := b.system(h, blind)
+	theta, _ := s.factor()
+	var inv [nParam][maxTerms]float64
 	for i := range nParam {
-		for j := i; j < nParam; j++ {
-			v := scale[i] * scale[j] * b.combAt(d.slot(i), d.slot(j))
-			data.SetSym(i, j, v)
-			if i >= 1 && j <= nLag {
-				v += tie * scale[i] * scale[j]
-			}
-			if i == j {
-				v++
-			}
-			prec.SetSym(i, j, v)
-		}
-		r := scale[i]*b.combAt(d.slot(i), atY) + prior[i]
-		if i >= 1 && i <= nLag {
-			r += tie * scale[i]
-		}
-		rhs.SetVec(i, r)
+		var unit [maxTerms]float64
+		unit[i] = 1
+		inv[i] = s.solve(unit)
 	}
-	var chol mat.Cholesky
-	if !chol.Factorize(prec) {
-		return d
-	}
-	var theta mat.VecDense
-	if chol.SolveVecTo(&theta, rhs) != nil {
-		return d
-	}
-	inv := mat.NewSymDense(nParam, nil)
-	if chol.InverseTo(inv) != nil {
-		return d
-	}
-	d.split(inv, data, scale, tie, g)
+	d.split(&inv, s, g)
 	for i := range nParam {
-		d.theta[i] = scale[i] * theta.AtVec(i)
-		for j := i; j < nParam; j++ {
-			inv.SetSym(i, j, inv.At(i, j)*scale[i]*scale[j])
+		d.theta[i] = s.scale[i] * theta[i]
+		for j := range nParam {
+			d.cov[i][j] = inv[i][j] * s.scale[i] * s.scale[j]
 		}
 	}
-	d.cov = inv
 	return d
-}
-
-// slot is the combined column of term i.
-func (d *detail) slot(i int) int {
-	switch {
-	case i < n1:
-		return i
-	case i == n1:
-		return atLaw + d.h.law
-	default:
-		return atSlow + i - n1 - 1
-	}
-}
-
-func (b *bank) combAt(i, j int) float64 {
-	if i > j {
-		i, j = j, i
-	}
-	return b.work.comb[i][j]
 }
 
 // priors are the scales and scaled prior means of all terms of a hypothesis.
@@ -131,35 +74,36 @@ func (b *bank) priors(h hypothesis, blind bool) (scale, mean [nParam]float64) {
 	return scale, mean
 }
 
+func (b *bank) combAt(i, j int) float64 {
+	if i > j {
+		i, j = j, i
+	}
+	return b.work.comb[i][j]
+}
+
 // split divides the leak's variance by where it comes from. The error of the
 // estimate is inv * (noise in the rows - errors of the priors), so its variance
-// is a sum over the sources. inv and data are in scaled terms.
-func (d *detail) split(inv, data *mat.SymDense, scale [nParam]float64, tie float64, g *gram) {
-	var prior [nParam]float64 // by term
-	total, noise, tieSum := inv.At(n1, n1), 0.0, 0.0
-	for i := range nParam {
-		gi := inv.At(n1, i)
-		prior[i] = gi * gi
-		for j := range nParam {
-			noise += gi * data.At(i, j) * inv.At(n1, j)
-		}
-		if i >= 1 && i <= nLag {
-			tieSum += gi * scale[i]
-		}
-	}
+// is a sum over the sources.
+func (d *detail) split(inv *[nParam][maxTerms]float64, s *system, g *gram) {
+	gain := inv[n1]
+	total := gain[n1]
 	if total <= 0 {
 		return
 	}
-	temperature := tie * tieSum * tieSum
-	heat := 0.0
+	var noise, tie, temperature, heat float64
 	for i := range nParam {
+		for j := range nParam {
+			noise += gain[i] * s.data[i][j] * gain[j]
+		}
 		switch {
-		case i >= 1 && i <= nLag:
-			temperature += prior[i]
+		case isLag(i):
+			temperature += gain[i] * gain[i]
+			tie += gain[i] * s.scale[i]
 		case i > nLag && i != n1:
-			heat += prior[i]
+			heat += gain[i] * gain[i]
 		}
 	}
+	temperature += s.tie * tie * tie
 	slow, fast := g.low()
 	temperature += noise * slow / (slow + fast)
 	d.sensor = noise * fast / (slow + fast) / total
@@ -173,4 +117,25 @@ func (g *gram) low() (slow, fast float64) {
 		slow += sq(p.sd/tRef) * 2 * p.length
 	}
 	return slow, math.Max(g.noiseDT, 1e-30)
+}
+
+// surprise is how far a row lies from what the bank's best hypothesis expects,
+// with the variance of that expectation, the row's own noise included.
+func (b *bank) surprise(d *detail, x *row, dt, noise float64) (off, variance float64) {
+	g := b.grams[d.h.wander]
+	g.predict(dt)
+	e := g.innovation(x)
+	var v [nParam]float64
+	off = e[colY]
+	for i := range nParam {
+		v[i] = d.value(&e, i)
+		off -= d.theta[i] * v[i]
+	}
+	variance = g.spread() + noise
+	for i := range nParam {
+		for j := range nParam {
+			variance += v[i] * d.cov[i][j] * v[j]
+		}
+	}
+	return off, variance
 }

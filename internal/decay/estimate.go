@@ -21,7 +21,11 @@ func (h *Hold) rate() (r, sd float64) {
 	// The leak is driven by moles: while the gas was hotter than the part, the same
 	// leak took a smaller share of the pressure.
 	hot := math.Exp(math.Min(math.Max(-h.level, -0.005), 0.04))
-	r, sd = h.post.mean*hot, h.post.sd*hot
+	r, sd = h.post.mean, h.post.sd
+	if f := h.opened.upset; f != nil && h.opened.called == nil {
+		r, sd = f.mean, math.Max(f.meanSD, sd)
+	}
+	r, sd = r*hot, sd*hot
 	v := sd*sd + sq(lawError*r) + sq(stabilityPaPH/h.pStart)
 	if h.byHand() {
 		v += sq(handError * r)
@@ -50,6 +54,10 @@ func (h *Hold) Estimate() Estimate {
 	}
 	e.Valid, e.At, e.Bins = true, h.lookedAt, b.rows
 	r, sd := h.rate()
+	if f := h.opened.called; f != nil {
+		e.OpenedAt = f.at
+		r, sd = f.rate, math.Sqrt(sq(f.sd)+sq(lawError*f.rate)+sq(stabilityPaPH/h.pStart))
+	}
 	unit := h.pStart / 3600 // 1/h to Pa/s
 	e.Rate = Interval{r * unit, (r - 1.96*sd) * unit, (r + 1.96*sd) * unit}
 	e.SE = sd * unit
@@ -57,12 +65,7 @@ func (h *Hold) Estimate() Estimate {
 	e.Falling = h.alarm.falling
 	h.shares(&e, sd)
 	if d := h.det; d != nil {
-		move := 0.0
-		for k := 1; k < nParam; k++ {
-			if k != n1 {
-				move += d.theta[k] * d.value(&h.lastRow, k)
-			}
-		}
+		move := d.without(&h.lastRow)
 		e.Corrected = h.pStart * math.Exp(h.lastRow[colY]-move)
 		e.HeatRate = h.heatRate(d)
 	}

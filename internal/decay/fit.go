@@ -6,18 +6,20 @@ import "math"
 // time; ask it with Estimate, Curve and Project. Not safe for use by several
 // goroutines.
 type Hold struct {
-	cfg   Config
-	clean cleaner
-	room  thermometer
-	part  thermometer
-	trend trend
-	lags  lagBank
-	bin   bin
-	bank  *bank // nil until the first row
-	alone *bank // the blind bank on every row, also those without temperature
-	gross gross
-	alarm alarm
-	trace trace
+	cfg     Config
+	clean   cleaner
+	room    thermometer
+	part    thermometer
+	trend   trend
+	lags    lagBank
+	bin     bin
+	bank    *bank // nil until the first row
+	alone   *bank // the blind bank on every row, also those without temperature
+	gross   gross
+	opened  opened
+	clipped int // rows in a row whose noise was raised
+	alarm   alarm
+	trace   trace
 
 	pStart   float64       // Pa, first pressure
 	tStart   float64       // K, room at the first pressure; NaN = not known
@@ -257,27 +259,42 @@ func (h *Hold) feed(t float64, x *row, relSD float64, haveRoom bool) {
 		h.rowAt, h.aloneAt = t, t
 	}
 	noise := sq(relSD) + (sq(0.03)+sq(h.tempStep())/12)/sq(tRef)
-	h.alone.take(x, t-h.aloneAt, h.unclip(h.alone, x, noise))
-	h.aloneAt = t
 	if haveRoom || !h.bank.hasRoom {
-		h.bank.take(x, t-h.rowAt, h.unclip(h.bank, x, noise))
+		noise = h.unclip(x, t-h.rowAt, noise)
+		h.bank.take(x, t-h.rowAt, noise)
 		h.rowAt = t
+		h.opened.take(h.bank, t, &h.s)
 	}
+	h.alone.take(x, t-h.aloneAt, noise)
+	h.aloneAt = t
 	h.lastRow = *x
 	h.look(t)
 }
 
-// unclip will raise the noise of a row that lies outside all the bank expects.
-func (h *Hold) unclip(_ *bank, _ *row, noise float64) float64 { return noise }
+// unclip raises the noise of a row that lies more than five standard deviations
+// off, so that it weighs as if it lay at five. At most two rows in a row: what
+// lasts longer is no outlier.
+func (h *Hold) unclip(x *row, dt, noise float64) float64 {
+	if h.det == nil || h.opinion() != h.bank {
+		return noise
+	}
+	off, v := h.bank.surprise(h.det, x, dt, noise)
+	if off*off <= 25*v || h.clipped >= 2 {
+		h.clipped = 0
+		return noise
+	}
+	h.clipped++
+	return noise + off*off/25 - v
+}
 
 // look asks the bank for its opinion.
 func (h *Hold) look(t float64) {
 	h.post = h.opinion().look(h.trend.slopeWeights())
 	h.det = nil
 	if h.opinion().rows >= minRows {
-		if d := h.opinion().explain(h.post.best); d.cov != nil {
-			h.det, h.level = &d, d.theta[0]
-		}
+		h.det = h.opinion().explain(h.post.best)
+		h.level = h.det.theta[0]
+		h.opened.look(h, h.bank, t)
 	}
 	h.lookedAt = t
 	h.alarm.check(h, t)

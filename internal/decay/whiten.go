@@ -27,9 +27,12 @@ type gram struct {
 	sum     [nCol]row     // sums of products, upper triangle
 	logDet  float64       // sum of ln S
 	begun   bool
-	dt      float64 // s, of the last prediction
-	out     row     // the last whitened row
-	noiseDT float64 // spectral density of the reading noise, running mean
+	dt      float64    // s, of the last prediction
+	out     row        // the last whitened row
+	scale   float64    // 1/sqrt(S) of it
+	gain    [2]float64 // Kalman gains of it
+	rho     [2]float64 // decay of the wanders over the last prediction
+	noiseDT float64    // spectral density of the reading noise, running mean
 }
 
 // predict lets dt seconds pass.
@@ -42,18 +45,17 @@ func (g *gram) predict(dt float64) {
 		g.begun = true
 		return
 	}
-	var rho [2]float64
 	for i, p := range g.w {
-		rho[i] = math.Exp(-dt / p.length)
+		g.rho[i] = math.Exp(-dt / p.length)
 		for c := range g.ahead[i] {
-			g.ahead[i][c] *= rho[i]
+			g.ahead[i][c] *= g.rho[i]
 		}
 	}
 	for i := range g.w {
 		for j := range g.w {
-			g.cov[i][j] *= rho[i] * rho[j]
+			g.cov[i][j] *= g.rho[i] * g.rho[j]
 		}
-		g.cov[i][i] += sq(g.w[i].sd/tRef) * (1 - sq(rho[i]))
+		g.cov[i][i] += sq(g.w[i].sd/tRef) * (1 - sq(g.rho[i]))
 	}
 }
 
@@ -91,6 +93,7 @@ func (g *gram) take(x *row, noise float64) {
 	}
 	for i := range g.w {
 		k := gain[i] / s
+		g.gain[i] = k
 		for c := range e {
 			g.ahead[i][c] += k * e[c]
 		}
@@ -99,9 +102,9 @@ func (g *gram) take(x *row, noise float64) {
 		}
 	}
 	g.logDet += math.Log(s)
-	scale := 1 / math.Sqrt(s)
+	g.scale = 1 / math.Sqrt(s)
 	for c := range e {
-		e[c] *= scale
+		e[c] *= g.scale
 	}
 	g.out = e
 	for i := range e {

@@ -71,6 +71,7 @@ const (
 	EventRecovered  EventKind = "recovered"   // a torn last line was set aside
 	EventWriteError EventKind = "write_error" // the disk refused; Text says how
 	EventStop       EventKind = "stop"        // the recording was ended on purpose
+	EventSignal     EventKind = "signal"      // the system ended the program; Text says how
 	EventSettings   EventKind = "settings"    // Header holds changed settings, in force from here
 )
 
@@ -105,6 +106,9 @@ type Device struct {
 	Name             string             `json:"name,omitempty"`                 // driver
 	Port             string             `json:"port,omitempty"`                 // as given, no machine-specific prefix added
 	Gives            string             `json:"gives,omitempty"`                // columns, in the names of the CSV import
+	Baud             int                `json:"baud,omitempty"`                 // of a serial port; 0 = none
+	Scale            float64            `json:"scale,omitempty"`                // the pressure was multiplied by it; 0 = 1
+	Zero             units.PressureDiff `json:"zero_pa,omitempty"`              // taken off the pressure, after Scale
 	PressureStep     units.PressureDiff `json:"pressure_step_pa,omitempty"`     // readable or digital step; 0 = unknown
 	PressureRange    units.PressureDiff `json:"pressure_range_pa,omitempty"`    // span; 0 = unknown
 	PressureAccuracy units.PressureDiff `json:"pressure_accuracy_pa,omitempty"` // stated, half-width; 0 = unknown
