@@ -42,6 +42,17 @@ func (m *Model) panel(w int) []string {
 	return out
 }
 
+// empty tells whether there is no curve yet.
+func (m *Model) empty() bool { return m.st == nil || len(m.st.Curve) == 0 }
+
+// filling is what to do while there is no curve, in place of the chart.
+func (m *Model) filling(w int) []string {
+	out := []string{"", m.th.Strong.Render("Fill in small steps, then close the valve at the part.")}
+	out = append(out, ui.Wrap("The clock of the hold starts when the pressure stands still.", w, 2)...)
+	out = append(out, "")
+	return append(out, ui.CautionLines(min(w, 100), 40)...)
+}
+
 // detailLines is everything the screen knows, for the page of details.
 func (m *Model) detailLines() []string {
 	w := max(m.w, 1)
@@ -116,7 +127,7 @@ func (m *Model) helpLines() []string {
 	out := ui.KeyPage(m.th, m.keys.all())
 	out = append(out, "", m.th.Strong.Render("The chart"))
 	for _, s := range []string{
-		"Pressure corrected to the temperature of the start, the fit through it, and its projection to the end of the set time; the dotted area holds the truth with 95 %.",
+		"Pressure corrected to the temperature of the start, the fit through it, and its projection to the end of the set time; the dotted area holds it 95 times in 100.",
 		"The line with x is where the pressure would go if it leaked at exactly the limit. Between it and the level of the start lies tight.",
 		"Tight is only said when the whole interval is below the limit.",
 	} {

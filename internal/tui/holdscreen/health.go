@@ -18,12 +18,14 @@ func (m *Model) dataAge() float64 {
 	return max(m.now-m.st.LastSampleAt, 0)
 }
 
-// stale tells whether the next sample is overdue: more than two intervals.
+// stale tells whether the next sample is overdue: more than two intervals, and
+// nothing new at the last two looks (in a hold that runs faster than life the
+// age of data jumps by several intervals between two looks).
 func (m *Model) stale() bool {
 	if m.st == nil || m.st.Ended || m.paused() {
 		return false
 	}
-	return m.dataAge() > 2*max(m.st.Interval, m.askEvery(), 0.5)
+	return m.same >= 2 && m.dataAge() > 2*max(m.st.Interval, m.askEvery(), 0.5)
 }
 
 func (m *Model) paused() bool { return m.act.Player != nil && m.act.Player.Status().Paused }
@@ -70,6 +72,8 @@ func (m *Model) healthLine() string {
 // trouble is what must be seen at once, "" = nothing.
 func (m *Model) trouble() string {
 	switch {
+	case m.st == nil && m.due():
+		return "A READING IS DUE: press e"
 	case m.st == nil:
 		return ""
 	case m.st.Ended && m.act.Player == nil:
@@ -129,6 +133,9 @@ func (m *Model) bottom() string {
 		return m.ask("refill? this filling ends here and a new one begins. y/n")
 	case confirmStop:
 		return m.ask("stop recording? y/n")
+	}
+	if m.bell.nagging && !m.quiet() {
+		return ui.Cut(m.th.Strong.Render("BELL: any key stops it")+"  "+m.keyLine(), m.w)
 	}
 	return m.keyLine()
 }

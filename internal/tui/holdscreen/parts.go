@@ -59,6 +59,9 @@ func (m *Model) pressure(w int) (text, unit string) {
 	return text, u.Name + ref
 }
 
+// plain is a width for text that is not in big digits.
+const plain = 1000
+
 // step is the readable step of the pressure, Pa; 0 = unknown.
 func (m *Model) step() float64 {
 	if s := m.st.Header.Settings.PressureStep; s > 0 {
@@ -102,9 +105,9 @@ func spanBig(s float64, tail string) (text, what string) {
 	return fmt.Sprintf("%d:%02d", n/60, n%60), "h" + tail
 }
 
-func (m *Model) leftLine() string {
+func (m *Model) leftText() string {
 	t, what := m.timeLeft()
-	return m.th.Strong.Render(ui.Cut(t+" "+what, m.w))
+	return m.th.Strong.Render(t + " " + what)
 }
 
 func (m *Model) titleLine() string {
@@ -208,7 +211,7 @@ func (m *Model) segmentOpened() float64 {
 
 // bigRow is the pressure and, where it fits, the time left in big digits.
 func (m *Model) bigRow(p plan) []string {
-	room := m.w - 10
+	room := m.w - 6
 	if !p.left {
 		room = 34
 		if m.w >= 100 {
@@ -298,7 +301,7 @@ func (m *Model) banner(w, h int) []string {
 
 // windowTitle sends the window title when it has changed.
 func (m *Model) windowTitle() tea.Cmd {
-	p, _ := m.pressure(60)
+	p, _ := m.pressure(plain)
 	t, what := m.timeLeft()
 	s := fmt.Sprintf("%s %s %s %s %s", m.verdictWord(), p, m.unit().Name, t, what)
 	if s == m.title {

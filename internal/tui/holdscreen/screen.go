@@ -36,7 +36,8 @@ type Actions struct {
 	Player *Player                                    // replay only; nil when live
 }
 
-// Player steers a replay.
+// Player steers a replay. All functions are set. Status is asked for every
+// frame and must answer at once.
 type Player struct {
 	Pause  func()                // stop or go on
 	Speed  func(times float64)   // 1 = as it was
@@ -73,6 +74,7 @@ type Model struct {
 	w, h int
 	st   *hold.State
 	now  float64
+	same int // looks in a row that showed no new sample
 
 	mode    mode
 	far     bool
@@ -97,6 +99,7 @@ func New(feed Feed, act Actions, opts Options) *Model {
 	m := &Model{feed: feed, act: act, opts: opts, th: ui.NewTheme(opts.Look), input: newInput()}
 	m.keys = newKeymap(act)
 	m.look()
+	m.same = 2 // as if it had been looked at for long: what is old at the start is old
 	m.bell.start(m.st, m.now)
 	return m
 }
@@ -122,9 +125,19 @@ func (m *Model) Stopped() bool { return m.stopped }
 
 // look takes the newest picture. Now may lag behind a record that has just come.
 func (m *Model) look() {
+	before := m.st
 	m.st = m.feed.State()
 	m.now = m.feed.Now()
 	if m.st != nil && !(m.now >= m.st.Elapsed) {
 		m.now = m.st.Elapsed
 	}
+	m.same++
+	if m.st != nil && (before == nil || before.Samples != m.st.Samples) {
+		m.same = 0
+	}
+}
+
+// quiet tells whether the bell must not ring.
+func (m *Model) quiet() bool {
+	return m.muted || m.opts.Quiet || m.act.Bell == nil || m.act.Player != nil
 }

@@ -24,7 +24,7 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case tea.WindowSizeMsg:
 		m.w, m.h = msg.Width, msg.Height
 	case tick:
-		return m, m.onTick()
+		return m, tea.Batch(nextTick(), m.onTick())
 	case said:
 		m.tell(string(msg))
 	case entered:
@@ -42,12 +42,12 @@ func (m *Model) onTick() tea.Cmd {
 	if m.noticed > 0 {
 		m.noticed--
 	}
-	cmds := []tea.Cmd{nextTick(), m.windowTitle()}
+	cmds := []tea.Cmd{m.windowTitle()}
 	due := m.due()
 	if due && m.mode == watching && !m.bell.asked {
 		m.openReading()
 	}
-	if m.act.Player == nil && m.bell.rings(m.st, due) && !m.muted && !m.opts.Quiet && m.act.Bell != nil {
+	if m.bell.rings(m.st, due) && !m.quiet() {
 		cmds = append(cmds, do(m.act.Bell))
 	}
 	return tea.Batch(cmds...)

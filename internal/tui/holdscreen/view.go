@@ -32,7 +32,7 @@ func (m *Model) View() string {
 type plan struct {
 	title  int
 	tall   bool // digits of 7 rows
-	left   bool // time left in a line of its own, because it does not fit beside the pressure
+	left   bool // time left beside the phases, because it does not fit beside the pressure
 	banner int
 	chart  int
 	side   int // width of the panel beside the chart
@@ -48,15 +48,14 @@ func (m *Model) plan() plan {
 		p.banner = 7
 	case m.h >= 22:
 		p.banner = 5
+	case p.left:
+		p.banner = 4 // two rows for the phrase
 	}
 	digits := 5
 	if p.tall {
 		digits = 7
 	}
 	fixed := digits + p.banner + 3 // phases, health, keys
-	if p.left {
-		fixed++
-	}
 	rest := m.h - fixed
 	if rest >= 2 {
 		p.title = 1
@@ -82,11 +81,13 @@ func (m *Model) near() []string {
 	if p.title > 0 {
 		lines = append(lines, m.titleLine())
 	}
-	lines = append(lines, m.phaseLine(m.w))
-	lines = append(lines, m.bigRow(p)...)
 	if p.left {
-		lines = append(lines, m.leftLine())
+		left := m.leftText()
+		lines = append(lines, ui.Sides(m.phaseLine(m.w-ui.Width(left)-2), left, m.w))
+	} else {
+		lines = append(lines, m.phaseLine(m.w))
 	}
+	lines = append(lines, m.bigRow(p)...)
 	lines = append(lines, m.banner(m.w, p.banner)...)
 	lines = append(lines, m.middle(p)...)
 	for len(lines) < m.h-2 {
@@ -98,6 +99,9 @@ func (m *Model) near() []string {
 // middle is the chart with the panel beside it and the reasons under it.
 func (m *Model) middle(p plan) []string {
 	var lines []string
+	if p.chart > 0 && m.empty() {
+		return ui.Block(m.filling(m.w), m.w, p.chart+p.why)
+	}
 	if p.chart > 0 {
 		pic := m.picture(m.w-p.side, p.chart)
 		if p.side > 0 {
@@ -112,55 +116,78 @@ func (m *Model) middle(p plan) []string {
 	return lines
 }
 
-// wall is the far view: verdict, pressure and time as large as they go.
+// wall is the far view: verdict, pressure and time as large as they go. Where
+// even the smallest large letters have no room the near view stays.
 func (m *Model) wall() []string {
 	word := m.verdictWord()
-	press, unit := m.pressure(m.w / 2)
+	press, unit := m.pressure(m.w)
 	left, what := m.timeLeft()
-	rows := m.h - 4 // phrase, labels, health, keys
-	scale := 1
-	for s := 2; s <= 6; s++ {
-		if ui.BigWidth(word, 2*s, false) <= m.w-8 && ui.BigWidth(press, 2*s, false) <= m.w && 5*s*3+4 <= rows {
-			scale = s
-		}
+	py, t, beside := m.wallScale(word, press, left)
+	if py == 0 {
+		return m.near()
 	}
-	px := 2 * scale
-	if ui.BigWidth(word, px, false) > m.w-8 {
-		px = 1
-	}
-	bh := 5*scale + 2
-	lines := m.wallWord(word, px, scale, bh)
+	letters := ui.Big(m.th, word, fitting(word, 2*py, m.w-8), py, false)
+	lines := ui.Sign(m.th, m.shape(), letters, m.w, 5*py+2)
 	lines = append(lines, ui.Centre(m.phrase(), m.w))
-	big := ui.Big(m.th, press, 2*scale, scale, false)
-	tl := ui.Big(m.th, left, 2*scale, scale, false)
-	if ui.Width(big[0])+ui.Width(tl[0])+20 <= m.w {
-		lines = append(lines, m.bigPair(press, unit, left, what, 2*scale, scale, false)...)
+	if beside {
+		lines = append(lines, m.bigPair(press, unit, left, what, 2*t, t, false)...)
 	} else {
-		for _, l := range big {
-			lines = append(lines, ui.Centre(l, m.w))
-		}
-		lines = append(lines, ui.Centre(unit+"   "+left+" "+what, m.w))
-		if len(lines)+5*scale+3 <= m.h && ui.BigWidth(left, 2*scale, false) <= m.w {
-			for _, l := range tl {
-				lines = append(lines, ui.Centre(l, m.w))
-			}
-		}
+		lines = append(lines, m.centred(press, fitting(press, 2*t, m.w), t)...)
+		lines = append(lines, ui.Centre(unit, m.w))
+		lines = append(lines, m.centred(left, fitting(left, 2*t, m.w), t)...)
+		lines = append(lines, ui.Centre(what, m.w))
 	}
-	lines = ui.Block(lines, m.w, min(len(lines), m.h-2))
 	for len(lines) < m.h-2 {
 		lines = append(lines, "")
 	}
 	return append(lines, m.healthLine(), m.bottom())
 }
 
-// wallWord is the verdict in its shape in large letters.
-func (m *Model) wallWord(word string, px, py, h int) []string {
-	return ui.Sign(m.th, m.shape(), ui.Big(m.th, word, px, py, false), m.w, h)
+// wallScale finds the largest heights of the word (py) and the numbers (t), in
+// rows per pixel of the font, and whether the numbers stand beside each other.
+// The smaller of the two counts most.
+func (m *Model) wallScale(word, press, left string) (py, t int, beside bool) {
+	rows, best := m.h-3, 0 // phrase, health, keys
+	for a := 1; a <= 8; a++ {
+		if fitting(word, 2*a, m.w-8) < a {
+			break
+		}
+		for b := 1; b <= 8; b++ {
+			side := ui.BigWidth(press, 2*b, false)+ui.BigWidth(left, 2*b, false)+20 <= m.w
+			need := 5*a + 2 + 5*b
+			if !side {
+				need += 5*b + 2
+			}
+			if need > rows || fitting(press, 2*b, m.w) < b || fitting(left, 2*b, m.w) < b {
+				continue
+			}
+			if score := 100*min(a, b) + 10*(a+b) + a; score > best {
+				best, py, t, beside = score, a, b, side
+			}
+		}
+	}
+	return py, t, beside
+}
+
+// fitting is the largest width of a pixel, up to px cells, with which text fits into w cells; 0 = none.
+func fitting(text string, px, w int) int {
+	for px > 0 && ui.BigWidth(text, px, false) > w {
+		px--
+	}
+	return px
+}
+
+func (m *Model) centred(text string, px, py int) []string {
+	lines := ui.Big(m.th, text, px, py, false)
+	for i := range lines {
+		lines[i] = ui.Centre(lines[i], m.w)
+	}
+	return lines
 }
 
 // tiny is for terminals below 40 by 12: one thing a line, most important first.
 func (m *Model) tiny() []string {
-	press, unit := m.pressure(m.w)
+	press, unit := m.pressure(plain)
 	left, what := m.timeLeft()
 	lines := ui.Banner(m.th, m.shape(), m.verdictWord(), nil, m.w, 1)
 	if m.h == 1 && m.w >= 20 {

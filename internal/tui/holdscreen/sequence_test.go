@@ -1,0 +1,20 @@
+package holdscreen
+
+import (
+	"reflect"
+
+	tea "github.com/charmbracelet/bubbletea"
+)
+
+// sequence opens the message of tea.Sequence, whose type is not exported: a slice of commands.
+func sequence(msg tea.Msg) ([]tea.Cmd, bool) {
+	v := reflect.ValueOf(msg)
+	if v.Kind() != reflect.Slice || v.Type().Elem() != reflect.TypeFor[tea.Cmd]() {
+		return nil, false
+	}
+	cmds := make([]tea.Cmd, v.Len())
+	for i := range cmds {
+		cmds[i] = v.Index(i).Interface().(tea.Cmd)
+	}
+	return cmds, true
+}
