@@ -18,12 +18,16 @@ const most = 240
 
 func clean(s string) string { return ui.Clean(s, most) }
 
+// unit is the pressure unit of the screen, looked up anew only when its name changes.
 func (m *Model) unit() ui.Unit {
 	name := m.opts.Unit
 	if name == "" && m.st != nil {
 		name = m.st.Header.Settings.Display
 	}
-	return ui.UnitOf(name)
+	if m.unitFor == nil || *m.unitFor != name {
+		m.unitFor, m.unitIs = &name, ui.UnitOf(name)
+	}
+	return m.unitIs
 }
 
 func (m *Model) vacuum() bool { return m.st != nil && m.st.Header.Settings.Kind == "vacuum" }

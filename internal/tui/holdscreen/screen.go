@@ -89,6 +89,9 @@ type Model struct {
 	bell  bell
 	cache picture // the chart of the last State
 	title string  // last window title sent
+
+	unitFor *string // the name that unitIs belongs to
+	unitIs  ui.Unit
 }
 
 // New makes the screen.
