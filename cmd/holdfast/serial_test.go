@@ -1,0 +1,379 @@
+//go:build linux
+
+package main
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/creack/pty"
+
+	"example.org/holdfast/drivers"
+	"example.org/holdfast/drivers/line"
+	"example.org/holdfast/internal/acquire"
+	"example.org/holdfast/internal/holdlog"
+)
+
+// Tests that need a second process run this binary again with one of these set.
+const (
+	feederEnv = "HOLDFAST_TEST_FEEDER" // path of the link to its terminal
+	openerEnv = "HOLDFAST_TEST_OPENER" // path of a port to open
+)
+
+// TestFeederProcess is the instrument at the other end of a pseudo-terminal:
+// it prints a line every 50 ms. On "pull" it hangs up, on "plug" it
+// is back, on another terminal behind the same link, on "mute" it is silent.
+func TestFeederProcess(t *testing.T) {
+	link := os.Getenv(feederEnv)
+	if link == "" {
+		t.Skip("only as a child process")
+	}
+	commands := make(chan string)
+	go func() {
+		defer close(commands)
+		for in := bufio.NewScanner(os.Stdin); in.Scan(); {
+			commands <- in.Text()
+		}
+	}()
+	master, slave := plug(t, link)
+	fmt.Println("ready")
+	tick := time.NewTicker(50 * time.Millisecond)
+	mute := false
+	for n := 0; ; {
+		select {
+		case c, ok := <-commands:
+			switch {
+			case !ok:
+				return
+			case c == "mute":
+				mute = true
+			case c == "pull":
+				master.Close()
+				slave.Close()
+				os.Remove(link)
+				master = nil
+			case c == "plug":
+				master, slave = plug(t, link)
+			}
+			fmt.Println("ready")
+		case <-tick.C:
+			if master != nil && !mute {
+				fmt.Fprintf(master, "%.3f,21.50\r\n", 20+float64(n%10)/1000)
+				n++
+			}
+		}
+	}
+}
+
+func plug(t *testing.T, link string) (master, slave *os.File) {
+	t.Helper()
+	master, slave, err := pty.Open()
+	if err == nil {
+		err = os.Symlink(slave.Name(), link)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	return master, slave
+}
+
+// feeder starts the instrument and gives its link and a way to command it.
+func feeder(t *testing.T) (link string, command func(string)) {
+	t.Helper()
+	link = filepath.Join(t.TempDir(), "gauge")
+	cmd := exec.Command(os.Args[0], "-test.run=^TestFeederProcess$")
+	cmd.Env = append(os.Environ(), feederEnv+"="+link)
+	cmd.Stderr = os.Stderr
+	in, err := cmd.StdinPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	answers := bufio.NewScanner(out)
+	ready := func() {
+		t.Helper()
+		if !answers.Scan() || answers.Text() != "ready" {
+			t.Fatalf("the feeder says %q", answers.Text())
+		}
+	}
+	t.Cleanup(func() {
+		in.Close()
+		io.Copy(io.Discard, out)
+		cmd.Wait()
+	})
+	ready()
+	return link, func(c string) {
+		t.Helper()
+		if _, err := fmt.Fprintln(in, c); err != nil {
+			t.Fatal(err)
+		}
+		ready()
+	}
+}
+
+// ledger keeps the records of a run and lets a test wait for them.
+type ledger struct {
+	mu      sync.Mutex
+	records []holdlog.Record
+}
+
+func (l *ledger) emit(r holdlog.Record) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.records = append(l.records, r)
+}
+
+func (l *ledger) count(is func(holdlog.Record) bool) (n int) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	for _, r := range l.records {
+		if is(r) {
+			n++
+		}
+	}
+	return n
+}
+
+func (l *ledger) await(t *testing.T, what string, n int, is func(holdlog.Record) bool) {
+	t.Helper()
+	for begin := time.Now(); l.count(is) < n; time.Sleep(10 * time.Millisecond) {
+		if time.Since(begin) > 20*time.Second {
+			t.Fatalf("no %s in 20 s; have %+v", what, l.records)
+		}
+	}
+}
+
+func isSample(r holdlog.Record) bool { return r.Kind == holdlog.KindSample }
+
+func isEvent(k holdlog.EventKind) func(holdlog.Record) bool {
+	return func(r holdlog.Record) bool { return r.Kind == holdlog.KindEvent && r.Event.Kind == k }
+}
+
+func TestAnUnpluggedGaugeIsFoundAgainUnderItsLink(t *testing.T) {
+	link, command := feeder(t)
+	driver, err := line.New(line.Config{Fields: "pressure_bar_abs,ambient_c"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	book := &ledger{}
+	a, err := acquire.New(acquire.Config{Emit: book.emit, Devices: []acquire.Device{{
+		Name: "line",
+		Open: func(context.Context) (drivers.Source, error) {
+			port, err := openSerial(link, 115200)
+			if err != nil {
+				return nil, err
+			}
+			return driver.Source(port), nil
+		},
+	}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	done := make(chan error, 1)
+	go func() { done <- a.Run(ctx) }()
+
+	book.await(t, "sample", 5, isSample)
+	command("pull")
+	book.await(t, "loss", 1, isEvent(holdlog.EventLost))
+	before := book.count(isSample)
+	command("plug")
+	book.await(t, "return", 1, isEvent(holdlog.EventBack))
+	book.await(t, "sample after the return", before+5, isSample)
+	cancel()
+	if err := <-done; err != nil {
+		t.Error(err)
+	}
+
+	book.mu.Lock()
+	defer book.mu.Unlock()
+	for _, r := range book.records {
+		switch {
+		case r.Kind == holdlog.KindReject:
+			t.Errorf("a line was not understood: %q, %s", r.Text, r.Why)
+		case isSample(r) && (r.Sample.Pressure < 19.99e5 || r.Sample.Pressure > 20.02e5 || r.Sample.Ambient.Celsius() < 21.4):
+			t.Errorf("sample %+v", r.Sample)
+		case isEvent(holdlog.EventLost)(r) && !strings.Contains(r.Event.Text, "unplugged"):
+			t.Errorf("lost because %q", r.Event.Text)
+		}
+	}
+	// The port is let go of: it can be opened again at once.
+	port, err := openSerial(link, 115200)
+	if err != nil {
+		t.Fatal(err)
+	}
+	port.Close()
+}
+
+func TestAPortOpenElsewhereIsInUse(t *testing.T) {
+	link, _ := feeder(t)
+	port, err := openSerial(link, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer port.Close()
+	if _, err := openSerial(link, 0); !errors.Is(err, errInUse) || explain(err).hint == "" || explain(err).code != exitIO {
+		t.Errorf("second open: %v", err)
+	}
+}
+
+func TestSilenceIsNoErrorAndCloseEndsARead(t *testing.T) {
+	link, command := feeder(t)
+	command("mute")
+	port, err := openSerial(link, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := make([]byte, 4096)
+	for begin := time.Now(); ; {
+		n, err := port.Read(b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n == 0 {
+			break
+		}
+		if time.Since(begin) > 10*time.Second {
+			t.Fatal("a mute device goes on talking")
+		}
+	}
+	if n, err := port.Read(nil); n != 0 || err != nil {
+		t.Errorf("an empty read gives %d, %v", n, err)
+	}
+	ended := make(chan error)
+	go func() {
+		for {
+			if _, err := port.Read(b); err != nil {
+				ended <- err
+				return
+			}
+		}
+	}()
+	time.Sleep(50 * time.Millisecond)
+	begin := time.Now()
+	if err := port.Close(); err != nil {
+		t.Error(err)
+	}
+	if err := <-ended; !errors.Is(err, os.ErrClosed) || errors.Is(err, errUnplugged) {
+		t.Errorf("our own close reads as %v", err)
+	}
+	if took := time.Since(begin); took > closePatience {
+		t.Errorf("close took %v", took)
+	}
+}
+
+func TestWhatIsNoPortIsRefusedWithAHint(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "file")
+	if err := os.WriteFile(file, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for path, is := range map[string]error{
+		filepath.Join(t.TempDir(), "none"): fs.ErrNotExist,
+		file:                               nil,
+		t.TempDir():                        nil,
+	} {
+		_, err := openSerial(path, 0)
+		if err == nil || is != nil && !errors.Is(err, is) || explain(err).hint == "" || explain(err).code != exitIO {
+			t.Errorf("%s: %v, hint %q", path, err, explain(err).hint)
+		}
+	}
+}
+
+// TestOpenerProcess opens a port and prints what comes of it.
+func TestOpenerProcess(t *testing.T) {
+	path := os.Getenv(openerEnv)
+	if path == "" {
+		t.Skip("only as a child process")
+	}
+	_, err := openSerial(path, 0)
+	if err == nil {
+		fmt.Println("opened")
+		return
+	}
+	fmt.Printf("permission=%v error=%v hint=%s\n", errors.Is(err, fs.ErrPermission), err, explain(err).hint)
+}
+
+func TestAPortOfAnotherGroupNamesTheGroupToJoin(t *testing.T) {
+	if os.Geteuid() != 0 {
+		t.Skip("needs root, to be somebody else")
+	}
+	master, slave, err := pty.Open()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer master.Close()
+	defer slave.Close()
+	const nobody, tty = 65534, 5 // group 5 is tty on this system's standard base; its name is looked up
+	for _, c := range []struct {
+		gid  int
+		mode fs.FileMode
+		says string
+	}{
+		{tty, 0o660, "sudo usermod -aG " + groupName(t, tty) + " $USER\", then log out and in again"},
+		{tty, 0o600, "Only root may open it"},
+		{0, 0o660, "Only root may open it"},
+	} {
+		if err := errors.Join(os.Chown(slave.Name(), 0, c.gid), os.Chmod(slave.Name(), c.mode)); err != nil {
+			t.Fatal(err)
+		}
+		out := asUser(t, nobody, openerEnv+"="+slave.Name())
+		if !strings.Contains(out, "permission=true") || !strings.Contains(out, slave.Name()) || !strings.Contains(out, c.says) {
+			t.Errorf("group %d, mode %o: got %q, want %q in it", c.gid, c.mode, out, c.says)
+		}
+	}
+}
+
+// groupName reads the name of a group from the system's own table, by another way than the program's.
+func groupName(t *testing.T, gid int) string {
+	t.Helper()
+	table, err := os.ReadFile("/etc/group")
+	if err != nil {
+		t.Skip(err)
+	}
+	for row := range strings.Lines(string(table)) {
+		if cols := strings.Split(row, ":"); len(cols) > 2 && cols[2] == fmt.Sprint(gid) {
+			return cols[0]
+		}
+	}
+	t.Skipf("no group %d here", gid)
+	return ""
+}
+
+// asUser runs TestOpenerProcess as another user. The binary is handed over as
+// a descriptor, because the folder it lies in is closed to others.
+func asUser(t *testing.T, uid uint32, env string) string {
+	t.Helper()
+	self, err := os.Open(os.Args[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer self.Close()
+	cmd := exec.Command("/proc/self/fd/3", "-test.run=^TestOpenerProcess$")
+	cmd.ExtraFiles = []*os.File{self}
+	cmd.Dir = "/"
+	cmd.Env = append(os.Environ(), env)
+	cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: uid, Gid: uid}}
+	out, err := cmd.CombinedOutput()
+	if err != nil && len(out) == 0 {
+		t.Skipf("cannot run as user %d here: %v", uid, err)
+	}
+	return string(out)
+}
