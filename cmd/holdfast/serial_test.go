@@ -35,6 +35,7 @@ const (
 // TestFeederProcess is the instrument at the other end of a pseudo-terminal:
 // it prints a line every 50 ms. On "pull" it hangs up, on "plug" it
 // is back, on another terminal behind the same link, on "mute" it is silent.
+// Long: the switch of its commands.
 func TestFeederProcess(t *testing.T) {
 	link := os.Getenv(feederEnv)
 	if link == "" {
@@ -167,6 +168,7 @@ func isEvent(k holdlog.EventKind) func(holdlog.Record) bool {
 	return func(r holdlog.Record) bool { return r.Kind == holdlog.KindEvent && r.Event.Kind == k }
 }
 
+// Long: one story from the first sample to the port let go.
 func TestAnUnpluggedGaugeIsFoundAgainUnderItsLink(t *testing.T) {
 	link, command := feeder(t)
 	driver, err := line.New(line.Config{Fields: "pressure_bar_abs,ambient_c"})
@@ -235,6 +237,7 @@ func TestAPortOpenElsewhereIsInUse(t *testing.T) {
 	}
 }
 
+// Long: one port through silence, an empty read and its close.
 func TestSilenceIsNoErrorAndCloseEndsARead(t *testing.T) {
 	link, command := feeder(t)
 	command("mute")

@@ -65,6 +65,7 @@ const (
 	byKey      = "P=pressure_bar,T=ambient_c"
 )
 
+// Long: a table.
 func TestLinesInTheirManyForms(t *testing.T) {
 	nan := math.NaN()
 	for _, c := range []struct {
@@ -116,6 +117,7 @@ func TestLinesInTheirManyForms(t *testing.T) {
 	}
 }
 
+// Long: a table.
 func TestWhatCannotBeReadIsADoubtWithItsWords(t *testing.T) {
 	for _, c := range []struct{ fields, line, doubt string }{
 		{byPosition, "12.345", "1 fields, expected 2"},

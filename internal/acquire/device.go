@@ -100,10 +100,14 @@ func (d *device) open(ctx context.Context) (src drivers.Source, err error) {
 // under a read; only a Source deaf to its context is closed from outside.
 func (d *device) pump(ctx context.Context, src drivers.Source) (err error) {
 	ctx, cancel := context.WithCancelCause(ctx)
-	closeOnce := sync.OnceFunc(func() { src.Close() }) // it is gone either way
+	closeOnce := sync.OnceFunc(func() {
+		var ignored error // it is gone either way
+		defer recovered(&ignored)
+		src.Close()
+	})
 	left := make(chan struct{})
-	defer closeOnce()
 	defer recovered(&err)
+	defer closeOnce()
 	defer close(left)
 	defer cancel(nil)
 	go func() {
@@ -123,6 +127,9 @@ func (d *device) pump(ctx context.Context, src drivers.Source) (err error) {
 		}
 		if err != nil {
 			return err
+		}
+		if !math.IsNaN(r.Elapsed) {
+			d.a.awaitRoom(ctx)
 		}
 		if d.a.receive(d, r) && !d.Unhurried {
 			dog.Reset(d.patience())

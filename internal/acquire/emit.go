@@ -1,8 +1,10 @@
 package acquire
 
 import (
+	"context"
 	"fmt"
 	"math"
+	"time"
 
 	"example.org/holdfast/drivers"
 	"example.org/holdfast/internal/holdlog"
@@ -43,6 +45,21 @@ func (a *Acquirer) postReading(d *device, r drivers.Reading, at stamp) {
 	a.held++
 	a.queue = append(a.queue, item{dev: d, reading: r, record: holdlog.Record{Wall: at.wall, Elapsed: at.elapsed}})
 	a.wake()
+}
+
+// awaitRoom holds back a source that makes its own time. A real instrument goes
+// on measuring whether anybody listens or not; a simulator at full speed can
+// wait, and must not lose readings to its own haste.
+func (a *Acquirer) awaitRoom(ctx context.Context) {
+	for ctx.Err() == nil {
+		a.mu.Lock()
+		room := a.held < a.cfg.Backlog/2
+		a.mu.Unlock()
+		if room {
+			return
+		}
+		time.Sleep(time.Millisecond)
+	}
 }
 
 func (a *Acquirer) wake() {
