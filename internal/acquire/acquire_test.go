@@ -235,8 +235,8 @@ func TestADevicesOwnTimeIsUsed(t *testing.T) {
 				t.Fatalf("sample %d at %v s, wall +%d ms", i, r.Elapsed, r.Wall-first.Wall)
 			}
 		}
-		if m := b.of(holdlog.KindMark); m[0].Elapsed != 495 { // 100 readings so far
-			t.Errorf("mark at %v s", m[0].Elapsed)
+		if m := b.of(holdlog.KindMark); m[0].Elapsed != 495 || m[0].Wall-first.Wall != 495000 { // 100 readings so far
+			t.Errorf("mark at %v s, wall +%d ms", m[0].Elapsed, m[0].Wall-first.Wall)
 		}
 		if e := b.events(); e != "" {
 			t.Errorf("events %s", e)
