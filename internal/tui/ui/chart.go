@@ -97,52 +97,56 @@ func (p Plot) Render(th Theme) []string {
 }
 
 // axes lets the line chart of the library draw the axes with our labels on
-// round values and copies its cells. It returns where the plot area begins.
+// round values and copies their cells. Its cells are large, so it draws one
+// narrow chart for the pressure axis and one low chart for the time axis
+// instead of a full one. It returns where the plot area begins.
 func (p Plot) axes(r *raster, gw, gh int) (left, top int) {
 	yl := p.yLabels(gh)
-	xl := xLabels(p.X0, p.X1, gw)
-	step := 1
-	if p.NoX {
-		step = 0
-	}
 	blank := Pad("", p.Gutter)
-	lc := linechart.New(p.W, p.H, p.X0, p.X1, p.Y0, p.Y1,
-		linechart.WithXYSteps(step, 1),
-		linechart.WithXLabelFormatter(func(i int, _ float64) string { return xl[i-1] }),
-		linechart.WithYLabelFormatter(func(i int, _ float64) string {
-			if s, ok := yl[i]; ok {
-				return s
-			}
-			return blank
-		}))
-	lc.DrawXYAxisAndLabel()
-	o := lc.Origin()
-	dim := r.style(r.th.Dim)
-	for y := range p.H {
-		for x := range p.W {
-			if x > o.X && y < o.Y { // the plot area is still empty
-				break
-			}
-			if c := lc.Canvas.Cell(canvas.Point{X: x, Y: y}).Rune; c != 0 && c != ' ' {
-				r.set(x, y, axisRune(r.th, c), dim)
-			}
+	label := linechart.WithYLabelFormatter(func(i int, _ float64) string {
+		if s, ok := yl[i]; ok {
+			return s
 		}
-	}
-	ticks(r, o, xl, yl, p.NoX)
+		return blank
+	})
+	none := linechart.WithXLabelFormatter(func(int, float64) string { return "" })
 	if p.NoX {
+		lc := linechart.New(p.Gutter+3, p.H, p.X0, p.X1, p.Y0, p.Y1, linechart.WithXYSteps(0, 1), none, label)
+		o := p.copyAxis(r, lc, p.Gutter+1, 0, 0)
+		ticks(r, o, nil, yl)
 		return o.X + 1, 0
 	}
+	lc := linechart.New(p.Gutter+3, p.H, p.X0, p.X1, p.Y0, p.Y1, linechart.WithXYSteps(1, 1), none, label)
+	o := p.copyAxis(r, lc, p.Gutter+1, 0, 0)
+	xl := xLabels(p.X0, p.X1, gw)
+	lc = linechart.New(p.W, 3, p.X0, p.X1, p.Y0, p.Y1, linechart.WithXYSteps(1, 1),
+		linechart.WithXLabelFormatter(func(i int, _ float64) string { return xl[i-1] }),
+		linechart.WithYLabelFormatter(func(int, float64) string { return blank }))
+	p.copyAxis(r, lc, p.W, 1, p.H-3)
+	ticks(r, o, xl, yl)
 	return o.X + 1, o.Y - gh
 }
 
+// copyAxis draws the axes of lc and copies the first w columns of them, from
+// its row from on, to the raster, shifted down. It returns the origin in lc.
+func (p Plot) copyAxis(r *raster, lc linechart.Model, w, from, down int) canvas.Point {
+	lc.DrawXYAxisAndLabel()
+	dim := r.style(r.th.Dim)
+	for y := from; y < lc.Height(); y++ {
+		for x := range w {
+			if c := lc.Canvas.Cell(canvas.Point{X: x, Y: y}).Rune; c != 0 && c != ' ' {
+				r.set(x, y+down, axisRune(r.th, c), dim)
+			}
+		}
+	}
+	return lc.Origin()
+}
+
 // ticks marks on the axes where the labels belong.
-func ticks(r *raster, o canvas.Point, xl, yl map[int]string, noX bool) {
+func ticks(r *raster, o canvas.Point, xl, yl map[int]string) {
 	dim := r.style(r.th.Dim)
 	for i := range yl {
 		r.set(o.X, o.Y-i, r.th.Pick('┤', '+'), dim)
-	}
-	if noX {
-		return
 	}
 	for c := range xl {
 		r.set(o.X+1+c, o.Y, r.th.Pick('┴', '+'), dim)
@@ -216,12 +220,11 @@ func (v view) line(l Line) {
 }
 
 func (v view) asciiLine(pts []Pt, l Line, st int) {
-	n := 0
-	v.trace(pts, v.gw, v.gh, func(x, y int) {
-		if l.On == 0 || n%2 == 0 {
-			v.r.set(v.left+x, v.top+y, l.Char, st)
+	v.trace(pts, v.gw, 4*v.gh, func(x, y int) {
+		if l.On > 0 && x%2 == 1 { // every second column of a broken line is left out
+			return
 		}
-		n++
+		v.r.set(v.left+x, v.top+y/4, l.Char, st)
 	})
 	v.marks(pts, l, st)
 }
@@ -231,9 +234,9 @@ func (v view) marks(pts []Pt, l Line, st int) {
 	if l.Mark == 0 {
 		return
 	}
-	v.trace(pts, v.gw, v.gh, func(x, y int) {
+	v.trace(pts, v.gw, 4*v.gh, func(x, y int) {
 		if x%8 == 5 {
-			v.r.set(v.left+x, v.top+y, l.Mark, st)
+			v.r.set(v.left+x, v.top+y/4, l.Mark, st)
 		}
 	})
 }
@@ -295,26 +298,27 @@ func (v view) clip(a, b Pt) (Pt, Pt, bool) {
 	return Pt{a.X + t0*dx, a.Y + t0*dy}, Pt{a.X + t1*dx, a.Y + t1*dy}, true
 }
 
-// area fills a band with one dot in every second cell and row of dots.
+// area fills a band with one dot in every second row and fourth column of dots,
+// or with a point in every fourth cell.
 func (v view) area(a Area) {
 	st := v.r.style(a.Style)
 	w, h := 2*v.gw, 4*v.gh
 	if v.r.th.ASCII {
-		w, h = v.gw, v.gh
+		w = v.gw
 	}
 	g := v.grid()
+	scale := float64(h-1) / (v.p.Y1 - v.p.Y0)
 	for x := range w {
 		lo, hi, ok := bandAt(a.Pts, v.p.X0+(v.p.X1-v.p.X0)*float64(x)/float64(w-1))
 		if !ok || hi < v.p.Y0 || lo > v.p.Y1 {
 			continue
 		}
-		scale := float64(h-1) / (v.p.Y1 - v.p.Y0)
 		y0 := int(math.Round((v.p.Y1 - math.Min(hi, v.p.Y1)) * scale))
 		y1 := int(math.Round((v.p.Y1 - math.Max(lo, v.p.Y0)) * scale))
 		for y := max(y0, 0); y <= min(y1, h-1); y++ {
 			switch {
-			case v.r.th.ASCII && (x+2*y)%4 == 0:
-				v.r.set(v.left+x, v.top+y, '.', st)
+			case v.r.th.ASCII && (x+2*(y/4))%4 == 0:
+				v.r.set(v.left+x, v.top+y/4, '.', st)
 			case !v.r.th.ASCII && y%2 == 1 && (x+y)%4 == 1:
 				g.Set(canvas.Point{X: x, Y: y})
 			}
