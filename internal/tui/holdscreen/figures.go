@@ -35,7 +35,7 @@ func joinIf(s, part string, w int) string {
 	return s
 }
 
-// hidesText is what could still hide, beside the limit, in w cells.
+// hidesText is what could still hide (how large a called leak is at most), beside the limit, in w cells.
 func (m *Model) hidesText(w int) string {
 	if m.st == nil || !m.st.Estimate.Valid || !(m.st.Estimate.Start > 0) {
 		return m.limitText()
@@ -46,7 +46,11 @@ func (m *Model) hidesText(w int) string {
 	if pct == 0 {
 		pct = math.Max(e.Rate.Hi, 0) * units.SecondsPerHour * 100 / e.Start
 	}
-	s := fmt.Sprintf("could hide %s %%/h", ui.Number(pct, ui.Decimals(pct)))
+	what := "could hide"
+	if m.word() == verdict.Leaking {
+		what = "at most"
+	}
+	s := fmt.Sprintf("%s %s %%/h", what, ui.Number(pct, ui.Decimals(pct)))
 	short := "no limit set"
 	if m.st.Verdict.Limit.Set {
 		short = "limit " + clean(m.st.Verdict.Limit.Text)

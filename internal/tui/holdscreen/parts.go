@@ -129,7 +129,10 @@ func (m *Model) titleLine() string {
 		if m.st.Segment > 1 {
 			left += fmt.Sprintf(", filling %d", m.st.Segment)
 		}
-		right = ui.WallClock(m.st.Wall+int64(1000*(m.now-m.st.Elapsed)), m.st.Header.Zone)
+		right = ui.Clock(m.now)
+		if m.st.StartWall != 0 { // a file without times of day has none
+			right = ui.WallClock(m.st.Wall+int64(1000*(m.now-m.st.Elapsed)), m.st.Header.Zone)
+		}
 	}
 	if m.opts.Title != "" {
 		left += " (" + clean(m.opts.Title) + ")"

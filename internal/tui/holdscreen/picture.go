@@ -95,8 +95,7 @@ func (m *Model) pressurePlot(w, h int, x0, x1 float64) ui.Plot {
 		mid[i] = ui.Pt{X: b.T, Y: m.shown(b.Mid)}
 	}
 	p.Areas = []ui.Area{{Pts: band, Style: th.Dim}}
-	if st.Estimate.Valid && st.Estimate.Start > 0 {
-		level := m.shown(st.Estimate.Start)
+	if level, ok := m.tightLevel(); ok {
 		p.Lines = append(p.Lines, ui.Line{Pts: []ui.Pt{{X: math.Max(x0, 0), Y: level}, {X: x1, Y: level}}, On: 1, Off: 3, Char: '.', Style: th.Dim})
 		p.Notes = append(p.Notes, ui.Note{Y: level, Text: "no leak", Style: th.Dim})
 	}
@@ -118,6 +117,23 @@ func (m *Model) pressurePlot(w, h int, x0, x1 float64) ui.Plot {
 		ui.Line{Pts: fit, Char: '-', Style: th.Calm})
 	p.Flags = m.flags()
 	return p
+}
+
+// tightLevel is where the corrected pressure would stay without a leak: where
+// the limit line begins, or else the fit, traced back to the start.
+func (m *Model) tightLevel() (float64, bool) {
+	if !m.st.Estimate.Valid {
+		return 0, false
+	}
+	if l := m.st.LimitLine; len(l) > 0 && l[0].T == 0 {
+		return m.shown(l[0].P), true
+	}
+	for _, c := range m.st.Curve {
+		if c.Fit > 0 {
+			return m.shown(c.Fit + m.st.Estimate.Rate.Value*c.T), true
+		}
+	}
+	return 0, false
 }
 
 // curves are the corrected pressure and the fit, broken at gaps.
@@ -171,8 +187,8 @@ func (m *Model) pressureRange() (y0, y1 float64) {
 	for _, q := range m.st.LimitLine {
 		r.add(m.shown(q.P))
 	}
-	if m.st.Estimate.Valid && m.st.Estimate.Start > 0 {
-		r.add(m.shown(m.st.Estimate.Start))
+	if level, ok := m.tightLevel(); ok {
+		r.add(level)
 	}
 	if r.empty() && m.st.HasPressure {
 		r.add(m.shown(float64(m.st.Pressure)))

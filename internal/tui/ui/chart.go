@@ -368,6 +368,10 @@ func (v view) flag(f Flag, i int, all []Flag) {
 		}
 	}
 	v.r.text(v.left+x, row, string(v.r.th.Pick('▴', '^')), st)
+	if n := Width(f.Label); n > room && x > n && v.r.free(v.left+x-n, row, n) {
+		v.r.text(v.left+x-n, row, f.Label, st)
+		return
+	}
 	v.r.text(v.left+x+1, row, Cut(f.Label, room), st)
 }
 
