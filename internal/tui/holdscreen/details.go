@@ -14,7 +14,12 @@ func (m *Model) panel(w int) []string {
 	}
 	v := m.st.Verdict
 	var out []string
-	add := func(s string) { out = append(out, ui.Wrap(clean(s), w, 4)...) }
+	add := func(s string) { out = append(out, ui.Wrap(clean(s), w, 6)...) }
+	item := func(s string) {
+		for i, l := range ui.Wrap(clean(s), w-2, 6) {
+			out = append(out, [...]string{"- ", "  "}[min(i, 1)]+l)
+		}
+	}
 	for _, r := range v.Reasons {
 		add(r)
 	}
@@ -25,19 +30,19 @@ func (m *Model) panel(w int) []string {
 		if i == 0 {
 			out = append(out, m.th.Strong.Render("Next"))
 		}
-		add("- " + a)
+		item(a)
 	}
 	for i, c := range v.Causes {
 		if i == 0 {
 			out = append(out, m.th.Strong.Render("Could also be"))
 		}
-		add("- " + c.Cause + ": " + c.Evidence)
+		item(c.Cause + ": " + c.Evidence)
 	}
 	for i, x := range v.Warnings {
 		if i == 0 {
 			out = append(out, m.th.Strong.Render("Doubts"))
 		}
-		add("- " + x)
+		item(x)
 	}
 	return out
 }

@@ -20,7 +20,7 @@ const (
 )
 
 // made builds a hold that has run for t s since the filling, losing rate Pa/s,
-// known to half Pa/s.
+// known to half Pa/s. It is long because a State has that many parts.
 func made(t, rate, half, limit float64, word verdict.Word, phrase string) *hold.State {
 	st := &hold.State{
 		Header: holdlog.Header{Zone: "+02:00",

@@ -72,7 +72,8 @@ func StepDecimals(step float64) int {
 
 // decimate thins a curve to the lowest and the highest point in each of n
 // columns, in their order, so that no spike is lost. Gaps and points beyond
-// the range are kept as one.
+// the range are kept as one. It is one pass over the points, and as long as
+// its three cases (gap, new column, same column) written side by side.
 func decimate(pts []Pt, x0, x1 float64, n int) []Pt {
 	if len(pts) <= 4*n || n < 1 || !(x1 > x0) {
 		return pts
