@@ -63,6 +63,10 @@ func (h *Hold) Apply(r holdlog.Record) {
 		return // written by the log beside the records, so a live hold never sees them
 	}
 	h.s.Records++
+	if math.IsNaN(r.Elapsed) || math.IsInf(r.Elapsed, 0) {
+		h.reject("a time that is no number")
+		return
+	}
 	if !h.begun && r.Kind != holdlog.KindHeader {
 		h.begun, h.s.StartWall = true, r.Wall
 	}
@@ -78,8 +82,7 @@ func (h *Hold) Apply(r holdlog.Record) {
 	case holdlog.KindSample:
 		h.sample(r)
 	case holdlog.KindReject:
-		h.s.Rejected++
-		h.s.LastReject = r.Why
+		h.reject(r.Why)
 	case holdlog.KindMark:
 		if len(h.s.Marks) < marksMost {
 			h.s.Marks = append(slices.Clip(h.s.Marks), Mark{Elapsed: r.Elapsed, Text: r.Text, Segment: h.s.Segment})
@@ -109,13 +112,14 @@ func (h *Hold) header(r holdlog.Record) {
 // sample takes one measurement.
 func (h *Hold) sample(r holdlog.Record) {
 	m := r.Sample
-	if b := float64(m.Barometer); b > 0 {
-		h.s.Atmosphere = m.Barometer
+	m.Ambient, m.Section = plausible(m.Ambient), plausible(m.Section)
+	if b := m.Barometer; b > leastAtmosphere && b < mostAtmosphere {
+		h.s.Atmosphere = b
 	}
-	if t := float64(m.Ambient); t > 0 {
+	if m.Ambient > 0 {
 		h.s.Ambient, h.s.HasAmbient = m.Ambient, true
 	}
-	if t := float64(m.Section); t > 0 {
+	if m.Section > 0 {
 		h.s.Section, h.s.HasSection = m.Section, true
 	}
 	p := units.Pressure{Pa: m.Pressure, Ref: m.Ref}.Abs(h.s.Atmosphere)
@@ -123,9 +127,8 @@ func (h *Hold) sample(r holdlog.Record) {
 		h.temperatureOnly(r)
 		return
 	}
-	if p <= 0 || math.IsInf(float64(p), 0) {
-		h.s.Rejected++
-		h.s.LastReject = "absolute pressure not above zero"
+	if p <= 0 || p > mostPressure {
+		h.reject("an absolute pressure that cannot be")
 		return
 	}
 	h.pace(r.Elapsed)
@@ -144,6 +147,30 @@ func (h *Hold) sample(r holdlog.Record) {
 	}
 }
 
+// What instruments beside a refrigeration circuit can show at all; beyond, a
+// device or a file is talking nonsense.
+const (
+	leastAtmosphere = units.Absolute(3e4)
+	mostAtmosphere  = units.Absolute(1.2e5)
+	mostPressure    = units.Absolute(1e9)
+	leastTemp       = units.Temperature(150)
+	mostTemp        = units.Temperature(600)
+)
+
+// plausible is t, or 0 = not measured where it cannot be.
+func plausible(t units.Temperature) units.Temperature {
+	if t > leastTemp && t < mostTemp {
+		return t
+	}
+	return 0
+}
+
+// reject counts what could not be used.
+func (h *Hold) reject(why string) {
+	h.s.Rejected++
+	h.s.LastReject = why
+}
+
 // known gives a temperature as the mathematics wants it: NaN when not measured.
 func known(t units.Temperature) float64 {
 	if t > 0 {
@@ -155,7 +182,7 @@ func known(t units.Temperature) float64 {
 // temperatureOnly keeps room temperatures that come without a pressure.
 func (h *Hold) temperatureOnly(r holdlog.Record) {
 	if h.fit == nil {
-		h.remember(decay.Sample{T: r.Elapsed, Ambient: known(r.Sample.Ambient), Section: known(r.Sample.Section)})
+		h.remember(decay.Sample{T: r.Elapsed, Ambient: known(plausible(r.Sample.Ambient)), Section: known(plausible(r.Sample.Section))})
 	}
 }
 
