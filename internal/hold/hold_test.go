@@ -178,6 +178,13 @@ func TestSettingsThatNeedMoreAreRefused(t *testing.T) {
 	}
 }
 
+func TestAnEditedHeaderIsNoPanic(t *testing.T) {
+	recs := records(bench.BottleCooler(0), holdlog.Settings{Limit: "3g/yr", Gas: "none", Altitude: 1e9, Tolerate: "x"}, false)[:900]
+	if s := apply(recs).State(); s.Verdict.Limit.Set || len(s.Events) == 0 {
+		t.Errorf("limit %v, %d events; want none set and the mistake said", s.Verdict.Limit, len(s.Events))
+	}
+}
+
 func TestHostileRecordsNeverPanic(t *testing.T) {
 	h := hold.New()
 	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), -1e308, 1e308, 0, 1, 2e6} {

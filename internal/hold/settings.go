@@ -61,7 +61,10 @@ func resolve(s holdlog.Settings) (u setup, err error) {
 		if u.limit, err = units.ParseRate(s.Limit); err != nil {
 			return u, fmt.Errorf("limit: %w", err)
 		}
-		return u, u.limitNeeds()
+		if err = u.limitNeeds(); err != nil {
+			u.limit = units.Rate{} // an edited log may say so: then there is no limit, and a warning
+		}
+		return u, err
 	}
 	return u, u.limitFromCharge(s)
 }
