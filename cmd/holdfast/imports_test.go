@@ -80,6 +80,7 @@ func TestPackagesImportOnlyWhatTheMapAllows(t *testing.T) {
 }
 
 // TestTheMapIsHeld breaks each rule once in a small tree and wants it found.
+// Its length is the table.
 func TestTheMapIsHeld(t *testing.T) {
 	rows := []row{
 		{pkg: "internal/pure", may: []string{"internal/low"}, pure: true},
