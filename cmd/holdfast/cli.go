@@ -10,6 +10,9 @@ import (
 
 // commands are all there are, in the order of the help.
 type commands struct {
+	Demo     demoCmd     `cmd:"" help:"Show a hold on a simulated bench, time running 60 times faster. Needs no device."`
+	Hold     holdCmd     `cmd:"" help:"Record and judge a hold as it happens."`
+	Replay   replayCmd   `cmd:"" help:"Show a saved hold again, at any speed."`
 	Judge    judgeCmd    `cmd:"" help:"Give the verdict of saved holds: logs of holdfast, or CSV."`
 	Export   exportCmd   `cmd:"" help:"Write the samples of a saved hold as CSV."`
 	Simulate simulateCmd `cmd:"" help:"Write the log of a simulated hold whose leak is known."`

@@ -55,8 +55,9 @@ func (a *app) finish(code int, err error) int {
 func explain(err error) *failure {
 	f := &failure{}
 	if !errors.As(err, &f) {
-		f = &failure{exitIO, err, ""}
+		f = &failure{code: exitIO}
 	}
+	f = &failure{f.code, err, f.hint} // with what was wrapped around it
 	if f.hint != "" {
 		return f
 	}

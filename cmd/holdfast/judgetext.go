@@ -14,7 +14,7 @@ import (
 // writeJudgeText writes the verdict for people: the word first, what to do last.
 func writeJudgeText(w io.Writer, j judged) error {
 	b := bufio.NewWriter(w)
-	paragraph(b, "", "  ", fmt.Sprintf("%s: %s, %s", j.file, strings.ToUpper(string(j.state.Verdict.Word)), j.state.Verdict.Phrase))
+	paragraph(b, "", "  ", fmt.Sprintf("%s: %s, %s", j.file, upper(j.state), j.state.Verdict.Phrase))
 	writeVerdict(b, j.state)
 	if s := j.integrity; len(s.State()) > 0 && s.State() != "none" && s.State() != "whole" {
 		paragraph(b, "  Log: ", "    ", s.String())
@@ -88,3 +88,6 @@ func figures(st *hold.State) (out []figure) {
 	}
 	return out
 }
+
+// upper is the word of the verdict as it stands at the head of a text.
+func upper(st *hold.State) string { return strings.ToUpper(string(st.Verdict.Word)) }

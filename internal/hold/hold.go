@@ -41,6 +41,7 @@ func New() *Hold {
 	h.s.Phase = Waiting
 	h.s.Estimate.CalledAt, h.s.Estimate.OpenedAt, h.s.Estimate.SettledAt = -1, -1, -1
 	h.apply(holdlog.Settings{})
+	h.judge(0)
 	return h
 }
 

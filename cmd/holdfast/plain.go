@@ -1,0 +1,93 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+
+	"example.org/holdfast/internal/hold"
+	"example.org/holdfast/internal/verdict"
+)
+
+// plainLines writes a hold as sentences, one per event and one per interval:
+// for scripts, logs and screen readers.
+type plainLines struct {
+	out   io.Writer
+	every float64 // s
+	next  float64 // s, when the next line is due
+
+	phase   hold.Phase
+	word    verdict.Word
+	marks   int
+	alarms  int
+	rejects int
+	event   hold.EventAt // last one written
+}
+
+// startAt passes over what is old news in a hold that goes on.
+func (p *plainLines) startAt(st *hold.State) {
+	p.phase, p.word, p.marks, p.alarms, p.rejects = st.Phase, st.Verdict.Word, len(st.Marks), len(st.Alarms), st.Rejected
+	if n := len(st.Events); n > 1 {
+		p.event = st.Events[n-2] // the last one says that it goes on
+	}
+}
+
+// look writes what is new.
+func (p *plainLines) look(st *hold.State) {
+	for ; p.marks < len(st.Marks); p.marks++ {
+		m := st.Marks[p.marks]
+		p.say(m.Elapsed, "mark: "+m.Text)
+	}
+	for ; p.alarms < len(st.Alarms); p.alarms++ {
+		a := st.Alarms[p.alarms]
+		if a.Kind != hold.AlarmLost { // said as an event
+			p.say(a.Elapsed, "bell: "+alarmWords(a))
+		}
+	}
+	for _, e := range p.newEvents(st) {
+		p.say(e.Elapsed, eventWords(e.Event))
+	}
+	if st.Phase != p.phase {
+		p.phase = st.Phase
+		if st.Phase != hold.Done { // the bell said it
+			p.say(st.PhaseSince, phaseWords(st))
+		}
+	}
+	if st.Rejected > p.rejects {
+		p.say(st.Elapsed, fmt.Sprintf("%d readings could not be used, the last: %s", st.Rejected-p.rejects, st.LastReject))
+		p.rejects = st.Rejected
+	}
+	if st.HasPressure && !st.Ended && (st.Elapsed >= p.next || st.Verdict.Word != p.word) {
+		p.word = st.Verdict.Word
+		p.next = (math.Floor(st.Elapsed/p.every) + 1) * p.every
+		p.say(st.Elapsed, stateWords(st))
+	}
+}
+
+// newEvents finds the events after the last one written; a State keeps only the newest.
+func (p *plainLines) newEvents(st *hold.State) []hold.EventAt {
+	ev := st.Events
+	if len(ev) == 0 {
+		return nil
+	}
+	fresh := ev
+	for i := len(ev) - 1; i >= 0; i-- {
+		if ev[i] == p.event {
+			fresh = ev[i+1:]
+			break
+		}
+	}
+	p.event = ev[len(ev)-1]
+	return fresh
+}
+
+func (p *plainLines) say(elapsed float64, text string) {
+	// A reader that went away must not end the hold: its error is of no use here.
+	_, _ = fmt.Fprintf(p.out, "%s  %s\n", clockTime(elapsed), oneLine(text))
+}
+
+// clockTime writes elapsed time as h:mm:ss.
+func clockTime(s float64) string {
+	n := int(math.Max(s, 0))
+	return fmt.Sprintf("%d:%02d:%02d", n/3600, n/60%60, n%60)
+}

@@ -1,0 +1,99 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"sync"
+	"sync/atomic"
+
+	"example.org/holdfast/internal/acquire"
+	"example.org/holdfast/internal/hold"
+	"example.org/holdfast/internal/holdlog"
+)
+
+// recording is the spine of a live hold: what acquire emits is written to the
+// log, then applied, and the State that comes of it is published. Screens look
+// at the State; nothing here ever waits for one.
+type recording struct {
+	log       *holdlog.Writer
+	acq       *acquire.Acquirer
+	hold      *hold.Hold // only emit touches it, and before and after it the starting and ending
+	state     atomic.Pointer[hold.State]
+	endAtTime bool // the set time ends the recording
+	stopping  atomic.Bool
+	refused   bool // the disk refuses at present
+	closing   sync.Once
+	closed    error // of the log
+}
+
+// State is the newest picture of the hold.
+func (r *recording) State() *hold.State { return r.state.Load() }
+
+// Now is the time on the hold's clock, s since its first record.
+func (r *recording) Now() float64 {
+	_, elapsed := r.acq.Now()
+	return elapsed
+}
+
+// emit takes a record from acquire.
+func (r *recording) emit(rec holdlog.Record) {
+	r.take(rec)
+	if r.endAtTime && r.State().Phase == hold.Done {
+		r.stop()
+	}
+}
+
+// take writes a record and applies it. A disk that refuses is said in the log
+// and on the screen and never stops the hold: the log keeps what it could not
+// write and tries again.
+func (r *recording) take(rec holdlog.Record) {
+	_ = r.log.Append(rec) // Err says it too, and a failed sync besides
+	r.hold.Apply(rec)
+	if err := r.log.Err(); (err != nil) != r.refused {
+		r.refused = err != nil
+		text := "the log is written again"
+		if err != nil {
+			text = err.Error()
+		} else if n := r.log.Lost(); n > 0 {
+			text += fmt.Sprintf("; %d records were lost", n)
+		}
+		said := event(holdlog.EventWriteError, text)
+		said.Wall, said.Elapsed = rec.Wall, rec.Elapsed
+		_ = r.log.Append(said)
+		r.hold.Apply(said)
+	}
+	r.state.Store(r.hold.State())
+}
+
+// event makes a record of an event, to be stamped by who takes it.
+func event(kind holdlog.EventKind, text string) holdlog.Record {
+	return holdlog.Record{Kind: holdlog.KindEvent, Event: holdlog.Event{Kind: kind, Text: text}}
+}
+
+// stop ends the recording on purpose.
+func (r *recording) stop() {
+	if !r.stopping.Swap(true) {
+		r.acq.Inject(event(holdlog.EventStop, ""))
+	}
+}
+
+func (r *recording) mark(text string) {
+	r.acq.Inject(holdlog.Record{Kind: holdlog.KindMark, Text: oneLine(text)})
+}
+
+func (r *recording) refill() { r.acq.Inject(event(holdlog.EventRefill, "filled again")) }
+
+// close writes the last records and closes the log whole. It is called when
+// nothing is emitted any more, or never will be again.
+func (r *recording) close(last ...holdlog.Record) error {
+	r.closing.Do(func() {
+		var errs []error
+		wall, elapsed := r.acq.Now()
+		for _, rec := range last {
+			rec.Wall, rec.Elapsed = wall, elapsed
+			errs = append(errs, r.log.Append(rec))
+		}
+		r.closed = errors.Join(append(errs, r.log.Close())...)
+	})
+	return r.closed
+}

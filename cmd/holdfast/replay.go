@@ -1,0 +1,80 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+
+	"example.org/holdfast/internal/holdlog"
+	"example.org/holdfast/internal/tui"
+	"example.org/holdfast/internal/tui/holdscreen"
+)
+
+type replayCmd struct {
+	File   string   `arg:"" help:"Log of holdfast or CSV file."`
+	Speed  float64  `default:"100" help:"How many times faster than it was, 1 to 10000; changed with + and -."`
+	ASCII  bool     `name:"ascii" help:"Draw with 7-bit characters only."`
+	Plain  bool     `help:"Lines instead of the full screen, all at once."`
+	Every  string   `default:"1m" help:"Time of the hold between the lines of --plain."`
+	Column []string `sep:"none" placeholder:"pressure=\"P1 (psi)\":psi" help:"Says what a CSV column with another name holds. May be repeated."`
+	settingsFlags
+}
+
+func (c *replayCmd) run(a *app) (int, error) {
+	if !(c.Speed >= 1 && c.Speed <= 10000) {
+		return exitUsage, usage("", "--speed: %v is not from 1 to 10000", c.Speed)
+	}
+	var every float64
+	if err := seconds("every", c.Every, &every); err != nil {
+		return exitUsage, err
+	}
+	src, err := newSource(a, c.Column, &c.settingsFlags)
+	if err != nil {
+		return exitUsage, err
+	}
+	var records []holdlog.Record
+	integrity, err := src.each(c.File, func(r holdlog.Record) error { records = append(records, r); return nil })
+	if err != nil {
+		return exitIO, err
+	}
+	switch integrity.State() {
+	case holdlog.Torn, holdlog.Altered:
+		fmt.Fprintf(a.err, "note: the log is %s\n", integrity)
+	}
+	if c.Plain || !a.fullScreen() {
+		replayLines(a, records, every)
+		return exitOK, nil
+	}
+	return c.screen(a, newPlayer(records, c.Speed))
+}
+
+// replayLines writes the lines that a live hold would have written, as fast as they come.
+func replayLines(a *app, records []holdlog.Record, every float64) {
+	p := &plainLines{out: a.out, every: every}
+	pl := newPlayer(records, 1)
+	for pl.forward(1) {
+		p.look(pl.publish())
+	}
+	st := pl.State()
+	fmt.Fprintln(a.out)
+	paragraph(a.out, "", "  ", fmt.Sprintf("%s: %s", upper(st), st.Verdict.Phrase))
+	writeVerdict(a.out, st)
+}
+
+func (c *replayCmd) screen(a *app, p *player) (int, error) {
+	ui, endUI := context.WithCancel(context.Background())
+	defer endUI()
+	sig := a.onSignal(func(os.Signal) { endUI() })
+	defer sig.stop()
+	go p.run(ui)
+	out := tui.NewTerminal(a.out.(*os.File)) // fullScreen has looked
+	act := holdscreen.Actions{Bell: out.Bell, Player: p.controls()}
+	_, err := tui.Run(ui, holdscreen.New(p, act, holdscreen.Options{Look: a.look(c.ASCII), Title: "replay"}), a.in, out)
+	if code, ok := sig.code(); ok {
+		return code, nil
+	}
+	if err != nil {
+		return exitIO, fmt.Errorf("screen: %w", err)
+	}
+	return exitOK, nil
+}
