@@ -144,7 +144,9 @@ func (s *session) endBySignal(sig os.Signal) {
 // notes says what the person should know before the hold begins.
 func (s *session) notes() {
 	say := func(format string, args ...any) { fmt.Fprintf(s.a.err, format+"\n", args...) }
-	say("recording to %s", s.plan.path)
+	if s.plan.closing == nil { // else the log goes away with the program
+		say("recording to %s", s.plan.path)
+	}
 	if !s.plan.hasThermometer() {
 		say("note: no thermometer. In simulated holds of 1 h that makes the interval about nine times wider; a room thermometer beside the part, read along, costs little.")
 	}
@@ -243,7 +245,7 @@ func (s *session) summary(st *hold.State) {
 	fmt.Fprintln(s.a.out)
 	paragraph(s.a.out, "", "  ", fmt.Sprintf("%s: %s", upper(st), st.Verdict.Phrase))
 	writeVerdict(s.a.out, st)
-	if s.plan.closing == nil { // else the log goes away with the program
+	if s.plan.closing == nil {
 		fmt.Fprintln(s.a.err, "the record is", s.plan.path)
 	}
 }

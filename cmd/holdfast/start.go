@@ -1,3 +1,144 @@
 package main
 
-func (a *app) start() (int, error) { return 0, nil }
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"example.org/holdfast/internal/holdlog"
+	"example.org/holdfast/internal/profile"
+	"example.org/holdfast/internal/tui"
+	"example.org/holdfast/internal/tui/start"
+	"example.org/holdfast/internal/units"
+)
+
+const shortHelp = `holdfast tells whether a closed-off section under standing pressure is tight, leaking or unproven.
+
+  holdfast demo          a hold on a simulated bench; needs no device
+  holdfast hold          record and judge a hold as it happens
+  holdfast replay FILE   show a saved hold again
+  holdfast judge FILE    the verdict of a saved hold
+  holdfast --help        all commands
+
+On a terminal, holdfast alone opens the start screen.
+`
+
+// start is holdfast without a command: the start screen, then what was chosen there.
+func (a *app) start() (int, error) {
+	if !a.fullScreen() {
+		fmt.Fprint(a.out, shortHelp)
+		return exitOK, nil
+	}
+	ui, endUI := context.WithCancel(context.Background())
+	defer endUI()
+	sig := a.onSignal(func(os.Signal) { endUI() })
+	m := start.New(start.Options{Look: a.look(false), Logs: a.savedLogs(), Ports: serialPorts()})
+	_, err := tui.Run(ui, m, a.in, tui.NewTerminal(a.out.(*os.File)))
+	sig.stop()
+	if code, ok := sig.code(); ok {
+		return code, nil
+	}
+	if err != nil {
+		return exitIO, fmt.Errorf("screen: %w", err)
+	}
+	switch c := m.Choice(); c.Kind {
+	case start.NewHold:
+		return a.startHold(c.Hold)
+	case start.OpenLog:
+		return (&replayCmd{File: c.Path, Speed: 100, Every: "1m"}).run(a)
+	case start.Demo:
+		return (&demoCmd{Seed: 1, Speed: 60, For: "1h", viewFlags: viewFlags{Every: "10s"}}).run(a)
+	}
+	return exitOK, nil
+}
+
+// startHold makes of a filled-in form what the flags of hold would be.
+func (a *app) startHold(h start.Hold) (int, error) {
+	c := holdCmd{
+		AskEvery: h.AskEvery, For: h.For, viewFlags: viewFlags{Every: "10s"},
+		settingsFlags: settingsFlags{
+			Gas: h.Gas, Refrigerant: h.Refrigerant, Charge: h.Charge, Volume: h.Volume, Limit: h.Limit, Tolerate: h.Tolerate,
+			PressureStep: h.Step, Section: h.Section, Thermometer: h.Thermometer, Ceiling: withUnit(h.Ceiling, h.Unit), Unit: h.Unit,
+		},
+	}
+	p := profile.Profile{Driver: h.Device, Port: h.Port}
+	if h.Device == "line" {
+		p.Fields = fieldsOf(h)
+	}
+	return c.record(a, []profile.Profile{p})
+}
+
+// fieldsOf is what a line is taken to hold where the form does not say it: the
+// pressure of a gauge in the unit of the person, then the temperature, if there is one.
+func fieldsOf(h start.Hold) string {
+	fields := "pressure_" + or(h.Unit, "bar")
+	switch h.Thermometer {
+	case "part":
+		return fields + ",section_c"
+	case "none":
+		return fields
+	}
+	return fields + ",ambient_c"
+}
+
+// withUnit puts the unit behind a bare number.
+func withUnit(text, unit string) string {
+	if _, rest, err := units.ParseNumber(text); err == nil && rest == "" {
+		return text + " " + or(unit, "bar")
+	}
+	return text
+}
+
+// mostLogs is how many saved holds the start screen offers.
+const mostLogs = 50
+
+// savedLogs lists the logs in the data folder, newest first.
+func (a *app) savedLogs() []start.Log {
+	paths, _ := filepath.Glob(filepath.Join(a.holdsFolder(), "*.jsonl")) // the only error is of the pattern
+	age := make(map[string]time.Time, len(paths))
+	for _, p := range paths {
+		if info, err := os.Stat(p); err == nil {
+			age[p] = info.ModTime()
+		}
+	}
+	slices.SortFunc(paths, func(x, y string) int { return age[y].Compare(age[x]) })
+	var out []start.Log
+	for _, p := range paths[:min(len(paths), mostLogs)] {
+		out = append(out, start.Log{Path: p, Label: logLabel(p)})
+	}
+	return out
+}
+
+// logLabel says what a log is from its first line.
+func logLabel(path string) string {
+	name := strings.TrimSuffix(filepath.Base(path), ".jsonl")
+	f, err := os.Open(path)
+	if err != nil {
+		return name
+	}
+	defer f.Close()
+	r, err := holdlog.NewReader(f).Next()
+	if err != nil || r.Header == nil {
+		return name + " (cannot be read)"
+	}
+	label := time.UnixMilli(r.Wall).Format("2006-01-02 15:04")
+	if s := r.Header.Settings.Section; s != "" {
+		label += "  " + oneLine(s)
+	}
+	return label
+}
+
+// serialPorts lists ports by the names that stay the same, then by the others.
+// It opens none: opening changes the speed of a port that somebody else uses.
+func serialPorts() []string {
+	var out []string
+	for _, pattern := range []string{"/dev/serial/by-id/*", "/dev/ttyUSB*", "/dev/ttyACM*", "/dev/cu.usb*"} {
+		found, _ := filepath.Glob(pattern) // the only error is of the pattern
+		out = append(out, found...)
+	}
+	return out
+}
