@@ -8,7 +8,6 @@ import (
 	"runtime"
 	"slices"
 	"sync"
-	"testing"
 
 	"example.org/holdfast/internal/bench"
 	"example.org/holdfast/internal/decay"
@@ -26,7 +25,7 @@ type outcome struct {
 	massPoint classical
 	twoPoint  float64 // Pa/h
 	early     []look
-	tightAt   map[float64]float64 // limit (share/h) -> s when first called tight at the early rule
+	tightAt   float64 // s when first called tight to tightLimit at the rule for a hold under way; <0 = never
 }
 
 // look is the estimate at some time on the way.
@@ -51,7 +50,7 @@ func run(p bench.Params, seed uint64, strap bool) outcome {
 	b := bench.New(p, seed)
 	p = b.Params()
 	tr := b.Truth()
-	o := outcome{p: p, seed: seed, truth: tr.Rate.PerHour(), tightAt: map[float64]float64{}}
+	o := outcome{p: p, seed: seed, truth: tr.Rate.PerHour(), tightAt: -1}
 	h := decay.New(decay.Config{
 		Gas: p.Gas.Plain(), Atmosphere: float64(units.StandardAtmosphere), FullScale: float64(p.Sensor.Range),
 	})
@@ -88,7 +87,8 @@ func run(p bench.Params, seed uint64, strap bool) outcome {
 // checkpoints are the times at which a hold is looked at on the way, s.
 var checkpoints = []float64{1200, 1800, 2700, 3600, 7200, 14400}
 
-var limits = []float64{0.0025, 0.005, 0.01}
+// tightLimit is the limit of the study, of the start pressure per hour.
+const tightLimit = 0.005
 
 func (o *outcome) note(h *decay.Hold, t float64) {
 	i := len(o.early)
@@ -103,10 +103,8 @@ func (o *outcome) note(h *decay.Hold, t float64) {
 	if t < 480 || !e.Valid {
 		return
 	}
-	for _, l := range limits {
-		if _, done := o.tightAt[l]; !done && e.Rate.Value+2.6*e.SE < l*e.Start/3600 {
-			o.tightAt[l] = t
-		}
+	if o.tightAt < 0 && e.Rate.Value+2.6*e.SE < tightLimit*e.Start/3600 {
+		o.tightAt = t
 	}
 }
 
@@ -229,195 +227,4 @@ func (y *tally) String() string {
 	}
 	return fmt.Sprintf("n %4d  cover %.3f  hw %6.0f  rms %6.0f  rel %.3f | mass-point cover %.3f hw %5.0f rms %6.0f | two-point rms %6.0f",
 		y.n, float64(y.cover)/n, y.half/n, math.Sqrt(y.sq/n), med, float64(y.mpCover)/n, y.mpHalf/n, math.Sqrt(y.mpSq/n), math.Sqrt(y.twSq/n))
-}
-
-func TestStudyScratch(t *testing.T) {
-	n := 400
-	if *study == "full" {
-		n = 2000
-	}
-	os := population(n, 7, nil, false)
-	groups := map[string]*tally{}
-	var names []string
-	put := func(name string, o outcome) {
-		if groups[name] == nil {
-			groups[name] = &tally{}
-			names = append(names, name)
-		}
-		groups[name].add(o)
-	}
-	tight, falseAlarm := 0, 0
-	for _, o := range os {
-		size := "large"
-		if o.share() < 0.02 {
-			size = "small"
-		}
-		put(" all", o)
-		put(" "+size, o)
-		put("physics "+o.p.Name, o)
-		if size == "small" {
-			put(fmt.Sprintf("small %.1f h", o.p.Hold/3600), o)
-		}
-		put("room "+o.p.Room.Kind.String(), o)
-		put("law "+o.p.Law.String(), o)
-		if o.truth == 0 {
-			tight++
-			if o.est.CalledAt >= 0 {
-				falseAlarm++
-				t.Logf("false alarm seed %d %s at %.0f z %.1f hot %.1f: %s", o.seed, o.est.CalledWhy, o.est.CalledAt, o.est.Z, o.est.ZHot, bench.RandomParams(rand.New(rand.NewPCG(7, o.seed-7*1000003)), bench.Physics(o.p.Name)).Name)
-			}
-		}
-	}
-	slices.Sort(names)
-	for _, name := range names {
-		t.Logf("%-16s %s", name, groups[name])
-	}
-	t.Logf("false alarms %d of %d tight", falseAlarm, tight)
-}
-
-func TestStudyAlarmScratch(t *testing.T) {
-	if *study != "full" {
-		t.Skip()
-	}
-	os := population(1000, 11, func(i int, rng *rand.Rand, p *bench.Params) bool {
-		p.Leak = 0
-		p.Hold = math.Max(p.Hold, 3600)
-		return true
-	}, false)
-	bad, brazed := 0, 0
-	for _, o := range os {
-		if len(o.p.Thermal.Braze) > 0 {
-			brazed++
-		}
-		if o.est.CalledAt >= 0 {
-			bad++
-			t.Logf("false: %s %s %v braze %v at %.0f z %.1f hot %.1f", o.p.Name, o.p.Room.Kind, o.est.CalledWhy, o.p.Thermal.Braze, o.est.CalledAt, o.est.Z, o.est.ZHot)
-		}
-	}
-	t.Logf("false %d of %d (%d brazed)", bad, len(os), brazed)
-	for _, leak := range []float64{0.002, 0.004, 0.008, 0.012, 0.04, 0.15} {
-		os := population(80, 13, func(i int, rng *rand.Rand, p *bench.Params) bool {
-			p.Leak = leak
-			p.Hold = 7200
-			return true
-		}, false)
-		var at []float64
-		for _, o := range os {
-			c := o.est.CalledAt / 60
-			if c < 0 {
-				c = 999
-			}
-			at = append(at, c)
-		}
-		slices.Sort(at)
-		t.Logf("%.1f %%/h: median %.0f p90 %.0f", 100*leak, at[len(at)/2], at[len(at)*9/10])
-	}
-	for _, leak := range []float64{0.005, 0.006, 0.008} {
-		os := population(200, 17, func(i int, rng *rand.Rand, p *bench.Params) bool {
-			p.Leak = leak
-			p.Hold = 3600
-			return true
-		}, false)
-		early, final := 0, 0
-		for _, o := range os {
-			if _, ok := o.tightAt[0.005]; ok {
-				early++
-			}
-			if o.est.Rate.Value+2*o.est.SE < 0.005*o.est.Start/3600 {
-				final++
-			}
-		}
-		t.Logf("limit 0.5 %%/h, true %.1f: tight early %d final %d of %d", 100*leak, early, final, len(os))
-	}
-}
-
-func TestStudyOpenedScratch(t *testing.T) {
-	if *study != "full" {
-		t.Skip()
-	}
-	for _, leak := range []float64{0.03, 0.06, 0.2} {
-		os := population(60, 19, func(i int, rng *rand.Rand, p *bench.Params) bool {
-			p.Leak = leak
-			p.LeakOpensAt = 1500 + 1500*rng.Float64()
-			p.Hold = 7200
-			return true
-		}, false)
-		var delay []float64
-		cover, opened := 0, 0
-		for _, o := range os {
-			d := 999.0
-			if o.est.OpenedAt >= 0 {
-				opened++
-				d = (o.est.CalledAt - o.p.LeakOpensAt) / 60
-				if o.covered() {
-					cover++
-				}
-			}
-			delay = append(delay, d)
-		}
-		slices.Sort(delay)
-		t.Logf("opens midway %.0f %%/h: opened %d of %d, covers %d, delay median %.0f p90 %.0f", leak*100, opened, len(os), cover, delay[len(delay)/2], delay[len(delay)*9/10])
-	}
-	for _, leak := range []float64{0.1, 0.4, 1.0, 1.6} {
-		os := population(60, 23, func(i int, rng *rand.Rand, p *bench.Params) bool {
-			p.Leak = leak
-			p.Hold = 3600
-			return true
-		}, false)
-		opened, cover := 0, 0
-		var at, rel []float64
-		for _, o := range os {
-			if o.est.OpenedAt >= 0 {
-				opened++
-			}
-			if o.covered() {
-				cover++
-			}
-			at = append(at, o.est.CalledAt/60)
-			rel = append(rel, (o.rate().Value-o.truth)/o.truth)
-		}
-		slices.Sort(at)
-		slices.Sort(rel)
-		t.Logf("steady %.0f %%/h: opened %d of %d covers %d called median %.1f min max %.1f, rel median %.3f range %.3f %.3f", leak*100, opened, len(os), cover, at[len(at)/2], at[len(at)-1], rel[len(rel)/2], rel[0], rel[len(rel)-1])
-	}
-	for name, kind := range map[string]bench.EventKind{"hand": bench.Hand, "step": bench.Step, "touch": bench.Touch, "spike": bench.Spike, "dropout": bench.Dropout, "stuck": bench.Stuck, "freeze": bench.Freeze} {
-		var c, small int
-		bad, op := 0, 0
-		os := population(120, 29, func(i int, rng *rand.Rand, p *bench.Params) bool {
-			p.Leak = 0
-			if i%2 == 1 {
-				p.Leak = 0.002 + 0.015*rng.Float64()
-			}
-			p.Hold = 3600
-			at := 900 + 2000*rng.Float64()
-			switch kind {
-			case bench.Hand:
-				p.Events = []bench.Event{{Kind: kind, At: at, For: 60, Size: 1}}
-			case bench.Step:
-				p.Events = []bench.Event{{Kind: kind, At: at, For: 1e6, Size: 1500}}
-			case bench.Touch:
-				p.Events = []bench.Event{{Kind: kind, At: at, For: 20, Size: 4}}
-			case bench.Spike:
-				p.Events = []bench.Event{{Kind: kind, At: at, For: 3, Size: 20000}, {Kind: kind, At: at / 2, For: 3, Size: -20000}}
-			case bench.Dropout:
-				p.Events = []bench.Event{{Kind: kind, At: at, For: 600}}
-			default:
-				p.Events = []bench.Event{{Kind: kind, At: at, For: 1200}}
-			}
-			return true
-		}, false)
-		for _, o := range os {
-			small++
-			if o.covered() {
-				c++
-			}
-			if o.truth == 0 && o.est.CalledAt >= 0 {
-				bad++
-			}
-			if o.est.OpenedAt >= 0 {
-				op++
-			}
-		}
-		t.Logf("%s: cover %.3f false %d of %d opened %d", name, float64(c)/float64(small), bad, small/2, op)
-	}
 }
