@@ -77,7 +77,9 @@ func groupDevices(args []string) ([]profile.Profile, error) {
 		case name == "--device":
 			out = append(out, profile.Profile{Driver: value})
 		case name == "--profile":
-			out, err = addProfile(out, value)
+			if out, err = addProfile(out, value); err != nil {
+				return nil, trouble(fmt.Errorf("--profile: %w", err), "")
+			}
 		case len(out) == 0:
 			return nil, usage("Write --device NAME first; its flags stand after it.", "%s belongs to no device", name)
 		default:

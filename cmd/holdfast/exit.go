@@ -44,6 +44,9 @@ func (a *app) finish(code int, err error) int {
 		return code
 	}
 	f := explain(err)
+	if f.hint == "" && f.code == exitUsage && len(a.args) > 0 {
+		f.hint = fmt.Sprintf("`holdfast %s --help` shows the flags and how they are written.", a.args[0])
+	}
 	fmt.Fprintf(a.err, "holdfast: %s\n", oneLine(f.Error()))
 	if f.hint != "" {
 		fmt.Fprintf(a.err, "  %s\n", oneLine(f.hint))

@@ -14,7 +14,7 @@ import (
 // writeJudgeText writes the verdict for people: the word first, what to do last.
 func writeJudgeText(w io.Writer, j judged) error {
 	b := bufio.NewWriter(w)
-	paragraph(b, "", "  ", fmt.Sprintf("%s: %s, %s", j.file, upper(j.state), j.state.Verdict.Phrase))
+	fmt.Fprintf(b, "%s: %s, %s\n", oneLine(j.file), upper(j.state), oneLine(j.state.Verdict.Phrase)) // on one line, for who looks for it
 	writeVerdict(b, j.state)
 	if s := j.integrity; len(s.State()) > 0 && s.State() != "none" && s.State() != "whole" {
 		paragraph(b, "  Log: ", "    ", s.String())

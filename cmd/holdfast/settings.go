@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"example.org/holdfast/internal/gas"
 	"example.org/holdfast/internal/holdlog"
 	"example.org/holdfast/internal/units"
 )
@@ -47,10 +48,10 @@ func (f *settingsFlags) overrides() (override, error) {
 		name, value string
 		read        func(string) (override, error)
 	}{
-		{"gas", f.Gas, keep(func(s *holdlog.Settings) *string { return &s.Gas })},
-		{"refrigerant", f.Refrigerant, keep(func(s *holdlog.Settings) *string { return &s.Refrigerant })},
-		{"limit", f.Limit, keep(func(s *holdlog.Settings) *string { return &s.Limit })},
-		{"tolerate", f.Tolerate, keep(func(s *holdlog.Settings) *string { return &s.Tolerate })},
+		{"gas", f.Gas, checked(gas.Lookup, func(s *holdlog.Settings) *string { return &s.Gas })},
+		{"refrigerant", f.Refrigerant, checked(gas.LookupRefrigerant, func(s *holdlog.Settings) *string { return &s.Refrigerant })},
+		{"limit", f.Limit, checked(units.ParseRate, func(s *holdlog.Settings) *string { return &s.Limit })},
+		{"tolerate", f.Tolerate, checked(parseTolerance, func(s *holdlog.Settings) *string { return &s.Tolerate })},
 		{"section", f.Section, keep(func(s *holdlog.Settings) *string { return &s.Section })},
 		{"kind", f.Kind, keep(func(s *holdlog.Settings) *string { return &s.Kind })},
 		{"charge", f.Charge, read(units.ParseMass, func(s *holdlog.Settings) *units.Mass { return &s.Charge })},
@@ -111,7 +112,22 @@ func (f *settingsFlags) numbers(h *holdlog.Header) error {
 	return nil
 }
 
-// keep takes a text as it stands; hold.Check says whether it can be understood.
+// checked takes a text as it stands, so that the record shows what was typed, if it can be understood.
+func checked[T any](parse func(string) (T, error), field func(*holdlog.Settings) *string) func(string) (override, error) {
+	return func(text string) (override, error) {
+		if _, err := parse(text); err != nil {
+			return nil, err
+		}
+		return keep(field)(text)
+	}
+}
+
+func parseTolerance(text string) (float64, error) {
+	share, _, err := units.ParseTolerance(text)
+	return share, err
+}
+
+// keep takes a text as it stands.
 func keep(field func(*holdlog.Settings) *string) func(string) (override, error) {
 	return func(text string) (override, error) {
 		return func(h *holdlog.Header) error { *field(&h.Settings) = text; return nil }, nil

@@ -7,19 +7,14 @@ import (
 	"strings"
 
 	"github.com/adrg/xdg"
-	"github.com/mattn/go-isatty"
 
+	"example.org/holdfast/internal/tui"
 	"example.org/holdfast/internal/tui/ui"
 )
 
 // fullScreen reports whether there is a terminal that can show the screen and a keyboard to leave it.
 func (a *app) fullScreen() bool {
-	return a.getenv("TERM") != "dumb" && terminal(a.in) && terminal(a.out)
-}
-
-func terminal(stream any) bool {
-	f, ok := stream.(*os.File)
-	return ok && (isatty.IsTerminal(f.Fd()) || isatty.IsCygwinTerminal(f.Fd()))
+	return a.getenv("TERM") != "dumb" && tui.IsTerminal(a.in) && tui.IsTerminal(a.out)
 }
 
 // look is what the terminal can show. A terminal that says nothing of its
