@@ -67,7 +67,7 @@ func portTrouble(path string, err error) error {
 	switch {
 	case errors.Is(err, fs.ErrNotExist) || code == serial.PortNotFound:
 		return trouble(fmt.Errorf("port %q: %w", path, fs.ErrNotExist),
-			"Check that the instrument is plugged in; \"holdfast devices list\" names the ports found.")
+			"Check that the instrument is plugged in; `ls /dev/serial/by-id` names the ports found.")
 	case errors.Is(err, fs.ErrPermission) || code == serial.PermissionDenied:
 		return trouble(fmt.Errorf("port %q: %w", path, fs.ErrPermission), permissionHint(path))
 	case errors.Is(err, errInUse) || errors.Is(err, syscall.EBUSY) || code == serial.PortBusy:
@@ -78,7 +78,7 @@ func portTrouble(path string, err error) error {
 	case code == serial.InvalidSpeed:
 		return trouble(fmt.Errorf("port %q: the adapter cannot do this baud rate", path), "Take the baud rate from the manual of the instrument.")
 	case code == serial.InvalidSerialPort || errors.Is(err, syscall.ENOTTY) || errors.Is(err, syscall.EISDIR):
-		return trouble(fmt.Errorf("port %q is not a serial port: %w", path, err), "\"holdfast devices list\" names the ports found.")
+		return trouble(fmt.Errorf("port %q is not a serial port: %w", path, err), "`ls /dev/serial/by-id` names the ports found.")
 	}
 	return trouble(fmt.Errorf("port %q: %w", path, err), "")
 }

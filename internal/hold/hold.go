@@ -261,6 +261,7 @@ func (h *Hold) closed() {
 	for _, s := range buf {
 		h.keep(s)
 	}
+	h.judge(h.s.Elapsed)
 }
 
 // config hands the mathematics what is known beforehand.
