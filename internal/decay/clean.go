@@ -45,7 +45,11 @@ func (c *cleaner) push(s Sample) (Sample, bool) {
 		return c.win[2], c.n >= 3
 	}
 	mid := c.win[2]
-	if m := median5(c.win); math.Abs(mid.P-m) > 5*c.sigma() && math.Abs(mid.P-m) > 2*c.step {
+	far := math.Max(5*c.sigma(), 2*c.step)
+	if math.Abs(mid.P-c.win[0].P) <= far && math.Abs(mid.P-c.win[4].P) <= far {
+		return mid, true // in line with both ends: no need to sort
+	}
+	if m := median5(c.win); math.Abs(mid.P-m) > far {
 		mid.P = m // Hampel filter: five samples, five sigma
 		c.spikes++
 	}

@@ -118,7 +118,7 @@ func (o *opened) take(b *bank, t float64, s *[nLaw]float64) {
 	if t < math.Max(o.next, forkFrom) {
 		return
 	}
-	o.next = t + forkEvery
+	o.next = t + math.Max(forkEvery, t/40)
 	if len(o.forks) == forksMost {
 		o.drop(t)
 	}
@@ -145,9 +145,9 @@ func (o *opened) drop(t float64) {
 	o.forks = append(o.forks[:worst], o.forks[worst+1:]...)
 }
 
-// look weighs the stories of every fork, once a minute.
+// look weighs the stories of every fork, once a minute, in long holds less often.
 func (o *opened) look(h *Hold, b *bank, t float64) {
-	if t-o.lookAt < 60 || h.det == nil {
+	if t-o.lookAt < math.Min(math.Max(60, t/100), 600) || h.det == nil {
 		return
 	}
 	o.lookAt = t

@@ -8,7 +8,7 @@ import (
 )
 
 // fps is how often a changed screen is written at most; a hold changes a few times a second.
-const fps = 10
+const fps = 60
 
 // Run shows a screen until it quits or ctx ends and returns the screen as it
 // was then. The caller handles signals: it closes the log first, then ends ctx,
