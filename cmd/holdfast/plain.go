@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"example.org/holdfast/internal/hold"
+	"example.org/holdfast/internal/holdlog"
 	"example.org/holdfast/internal/verdict"
 )
 
@@ -27,8 +28,13 @@ type plainLines struct {
 // startAt passes over what is old news in a hold that goes on.
 func (p *plainLines) startAt(st *hold.State) {
 	p.phase, p.word, p.marks, p.alarms, p.rejects = st.Phase, st.Verdict.Word, len(st.Marks), len(st.Alarms), st.Rejected
-	if n := len(st.Events); n > 1 {
-		p.event = st.Events[n-2] // the last one says that it goes on
+	for _, e := range st.Events { // the last ones say that it goes on: they are news
+		if e.Event.Kind == holdlog.EventRecovered || e.Event.Kind == holdlog.EventContinued {
+			if e.Elapsed == st.Elapsed {
+				break
+			}
+		}
+		p.event = e
 	}
 }
 
