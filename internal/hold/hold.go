@@ -22,6 +22,8 @@ type Hold struct {
 	roomHistory []decay.Sample    // room temperatures before the filling ended, a bounded number
 	limitAt     units.Temperature // of the test gas, for the conversions
 	settledAt   float64           // s since the filling; <0 = not yet
+	release     release
+	released    bool // the pressure was let out after the set time
 	timeRung    bool
 	tightRung   bool
 	ceilingRung bool
@@ -292,6 +294,10 @@ func (h *Hold) config() decay.Config {
 
 // keep gives a sample to the fit and looks at what changed.
 func (h *Hold) keep(s decay.Sample) {
+	if h.released || h.release.watch(s) && h.s.Phase == Done {
+		h.letOut(s.T)
+		return
+	}
 	t := s.T
 	s.T -= h.s.SegmentStart
 	h.fit.Add(s)
@@ -340,6 +346,7 @@ func (h *Hold) newFilling(t float64) {
 	h.s.Estimate = decay.Estimate{CalledAt: -1, OpenedAt: -1, SettledAt: -1}
 	h.s.Curve, h.s.Projection, h.s.LimitLine = nil, nil, nil
 	h.timeRung, h.tightRung, h.ceilingRung = false, false, false
+	h.released, h.release = false, release{}
 	h.phase(Filling, t)
 	h.judge(t)
 }

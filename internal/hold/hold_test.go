@@ -178,6 +178,34 @@ func TestSettingsThatNeedMoreAreRefused(t *testing.T) {
 	}
 }
 
+func TestLettingThePressureOutAfterwardsSpoilsNothing(t *testing.T) {
+	vent := func(after float64) *hold.State {
+		p := bench.BottleCooler(0)
+		recs := records(p, holdlog.Settings{Limit: "0.5%/h"}, false)
+		for i := range recs {
+			if recs[i].Elapsed > after {
+				recs = recs[:i]
+				break
+			}
+		}
+		last := recs[len(recs)-1]
+		for i := 1; i <= 90; i++ {
+			r := last
+			r.Elapsed += float64(i)
+			r.Sample.Pressure = 101325 + (last.Sample.Pressure-101325)*math.Exp(-float64(i)/10)
+			recs = append(recs, r)
+		}
+		return apply(recs).State()
+	}
+	s := vent(3603)
+	if s.Verdict.Word != verdict.Tight || len(s.Verdict.Warnings) == 0 || s.Alarms[len(s.Alarms)-1].Kind != hold.AlarmReleased {
+		t.Errorf("let out after the set time: %s, warnings %q, alarms %v", s.Verdict.Word, s.Verdict.Warnings, s.Alarms)
+	}
+	if s := vent(2400); s.Verdict.Word != verdict.Leaking {
+		t.Errorf("a burst during the hold: %s, %s", s.Verdict.Word, s.Verdict.Phrase)
+	}
+}
+
 func TestAnEditedHeaderIsNoPanic(t *testing.T) {
 	recs := records(bench.BottleCooler(0), holdlog.Settings{Limit: "3g/yr", Gas: "none", Altitude: 1e9, Tolerate: "x"}, false)[:900]
 	if s := apply(recs).State(); s.Verdict.Limit.Set || len(s.Events) == 0 {

@@ -29,6 +29,9 @@ func (h *Hold) judge(t float64) {
 	e.SettledAt = h.settled(e)
 	h.s.Estimate, in.Estimate = e, e
 	h.s.Verdict = verdict.Judge(in)
+	if h.released {
+		h.s.Verdict.Warnings = append(h.s.Verdict.Warnings, releasedText)
+	}
 	h.progress(t)
 	h.ring(t)
 	h.curve()

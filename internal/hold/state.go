@@ -91,12 +91,13 @@ type AlarmKind string
 
 // The reasons to ring.
 const (
-	AlarmLeak    AlarmKind = "leak"    // a leak was called
-	AlarmLost    AlarmKind = "lost"    // the pressure device is gone
-	AlarmTime    AlarmKind = "time"    // the set time is over
-	AlarmAsk     AlarmKind = "ask"     // a reading is due (manual; raised by the screen, not by the log)
-	AlarmTight   AlarmKind = "tight"   // proven tight to the limit
-	AlarmCeiling AlarmKind = "ceiling" // pressure above the section's ceiling
+	AlarmLeak     AlarmKind = "leak"     // a leak was called
+	AlarmLost     AlarmKind = "lost"     // the pressure device is gone
+	AlarmTime     AlarmKind = "time"     // the set time is over
+	AlarmAsk      AlarmKind = "ask"      // a reading is due (manual; raised by the screen, not by the log)
+	AlarmTight    AlarmKind = "tight"    // proven tight to the limit
+	AlarmReleased AlarmKind = "released" // after the set time the pressure fell at once
+	AlarmCeiling  AlarmKind = "ceiling"  // pressure above the section's ceiling
 )
 
 // Alarm is one ring.

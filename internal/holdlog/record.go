@@ -72,6 +72,7 @@ const (
 	EventWriteError EventKind = "write_error" // the disk refused; Text says how
 	EventStop       EventKind = "stop"        // the recording was ended on purpose
 	EventSignal     EventKind = "signal"      // the system ended the program; Text says how
+	EventReleased   EventKind = "released"    // found by the reducer: the pressure was let out after the set time
 	EventSettings   EventKind = "settings"    // Header holds changed settings, in force from here
 )
 
