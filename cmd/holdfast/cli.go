@@ -15,6 +15,7 @@ type commands struct {
 	Replay   replayCmd   `cmd:"" help:"Show a saved hold again, at any speed."`
 	Judge    judgeCmd    `cmd:"" help:"Give the verdict of saved holds: logs of holdfast, or CSV."`
 	Export   exportCmd   `cmd:"" help:"Write the samples of a saved hold as CSV."`
+	Devices  devicesCmd  `cmd:"" help:"List the kinds of device, or the ports found."`
 	Simulate simulateCmd `cmd:"" help:"Write the log of a simulated hold whose leak is known."`
 
 	Version bool `help:"Print name, version and revision, and stop."`

@@ -172,7 +172,7 @@ const lookEvery = 100 * time.Millisecond
 func (s *session) lines(ctx context.Context) {
 	p := &plainLines{out: s.a.out, every: s.plan.view.every}
 	if s.plan.resume {
-		p.startAt(s.State())
+		p.startAt(s.State(), s.plan.offset)
 	}
 	ask := s.asker()
 	tick := time.NewTicker(lookEvery)

@@ -6,7 +6,6 @@ import (
 	"math"
 
 	"example.org/holdfast/internal/hold"
-	"example.org/holdfast/internal/holdlog"
 	"example.org/holdfast/internal/verdict"
 )
 
@@ -25,14 +24,12 @@ type plainLines struct {
 	event   hold.EventAt // last one written
 }
 
-// startAt passes over what is old news in a hold that goes on.
-func (p *plainLines) startAt(st *hold.State) {
+// startAt passes over what is old news in a hold that goes on since some time of it, s.
+func (p *plainLines) startAt(st *hold.State, since float64) {
 	p.phase, p.word, p.marks, p.alarms, p.rejects = st.Phase, st.Verdict.Word, len(st.Marks), len(st.Alarms), st.Rejected
-	for _, e := range st.Events { // the last ones say that it goes on: they are news
-		if e.Event.Kind == holdlog.EventRecovered || e.Event.Kind == holdlog.EventContinued {
-			if e.Elapsed == st.Elapsed {
-				break
-			}
+	for _, e := range st.Events {
+		if e.Elapsed >= since {
+			break
 		}
 		p.event = e
 	}
