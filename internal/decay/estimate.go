@@ -46,7 +46,7 @@ func (h *Hold) scores() (z, hot float64) {
 
 // Estimate is what the hold says so far.
 func (h *Hold) Estimate() Estimate {
-	e := Estimate{Start: h.pStart, End: h.lastP, CalledAt: h.alarm.calledAt, CalledWhy: h.alarm.why, OpenedAt: -1, SettledAt: -1}
+	e := Estimate{Start: h.pStart, End: h.lastP, CalledAt: h.alarm.calledAt, CalledWhy: h.alarm.why, OpenedAt: -1, UpsetAt: -1, SettledAt: -1}
 	e.Warnings = h.warnings()
 	b := h.opinion()
 	if b == nil || b.rows < minRows {
@@ -63,6 +63,12 @@ func (h *Hold) Estimate() Estimate {
 	e.SE = sd * unit
 	e.Z, e.ZHot = h.scores()
 	e.Falling = h.alarm.falling
+	if b.hasRoom {
+		e.Blind = h.post.blind
+	}
+	if f := h.opened.upset; f != nil && h.opened.called == nil {
+		e.UpsetAt = f.at
+	}
 	h.shares(&e, sd)
 	if d := h.det; d != nil {
 		move := d.without(&h.lastRow)

@@ -43,6 +43,8 @@ type Estimate struct {
 	CalledAt                                     float64  // s when the alarm rang; <0 = never
 	CalledWhy                                    string   // "gross", "steady" or "opened"
 	OpenedAt                                     float64  // s when a leak opened during the hold; <0 = not so
+	Blind                                        float64  // probability that the thermometer tells nothing of the part; 0 without one
+	UpsetAt                                      float64  // s when something disturbed the section and died out; <0 = nothing did
 	Falling                                      bool     // falls, but cooling could still explain it
 	Warnings                                     []Warning
 	Bins                                         int

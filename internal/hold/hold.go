@@ -37,11 +37,14 @@ const (
 	projection  = 24 // places on the projection
 )
 
+// nothing is the estimate before there is one.
+var nothing = decay.Estimate{CalledAt: -1, OpenedAt: -1, UpsetAt: -1, SettledAt: -1}
+
 // New gives a hold that has seen nothing.
 func New() *Hold {
 	h := &Hold{}
 	h.s.Phase = Waiting
-	h.s.Estimate.CalledAt, h.s.Estimate.OpenedAt, h.s.Estimate.SettledAt = -1, -1, -1
+	h.s.Estimate = nothing
 	h.apply(holdlog.Settings{})
 	h.judge(0)
 	return h
@@ -343,7 +346,7 @@ func (h *Hold) newFilling(t float64) {
 	h.fit = nil
 	h.seen = 0
 	h.fill.begin()
-	h.s.Estimate = decay.Estimate{CalledAt: -1, OpenedAt: -1, SettledAt: -1}
+	h.s.Estimate = nothing
 	h.s.Curve, h.s.Projection, h.s.LimitLine = nil, nil, nil
 	h.timeRung, h.tightRung, h.ceilingRung = false, false, false
 	h.released, h.release = false, release{}

@@ -84,7 +84,7 @@ func word(in Input, gross bool) Word {
 	if in.Final {
 		k = tightFinal
 	}
-	if e.Rate.Value+k*e.SE < limit {
+	if e.Z > -risingZ && e.Rate.Value+k*e.SE < limit { // what lifts the pressure could hide a leak
 		return Tight
 	}
 	return Unproven

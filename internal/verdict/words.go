@@ -91,8 +91,8 @@ func sayUnproven(v *Verdict, in Input) {
 		v.Phrase = "falling, heat could explain it"
 	} else if e.CalledAt >= 0 && e.Rate.Lo > 0 {
 		v.Phrase = "leaks about " + v.Leak.Short(in.Unit) + ", near the limit"
-	} else if e.Rate.Hi <= 0 {
-		v.Phrase = "pressure rises: nothing to judge yet"
+	} else if e.Z < -risingZ {
+		v.Phrase = "pressure rises: is the supply shut?"
 	}
 	v.Reasons = append(v.Reasons, fmt.Sprintf("A leak of up to %s could still hide.", v.Hides.Long(in.Unit)))
 	if in.Limit.Set {
@@ -154,19 +154,43 @@ func limitText(in Input) string {
 	return in.Limit.Text + ", here " + rate
 }
 
-// causes names what else the curve may be, with the evidence.
+// causes names what the curve may be, with the evidence, the likeliest first.
 func causes(in Input) (c []Cause) {
 	e := in.Estimate
+	add := func(cause, evidence string, args ...any) {
+		c = append(c, Cause{cause, fmt.Sprintf(evidence, args...)})
+	}
+	switch {
+	case e.OpenedAt >= 0:
+		add("leak that opened during the hold", "from %s on it falls where it held before, and no disturbance that dies out explains it", minutes(e.OpenedAt))
+	case e.CalledAt >= 0:
+		add("leak", "the corrected fall is %.1f times its uncertainty", e.Z)
+	}
 	if e.Falling {
-		c = append(c, Cause{"cooling after filling or brazing", fmt.Sprintf("the fall is %.1f times its uncertainty, but only %.1f times if the part was hot when the hold began", e.Z, e.ZHot)})
+		add("cooling after filling or brazing", "the fall is %.1f times its uncertainty, but only %.1f times if the part was hot when the hold began; holding on tells them apart, as heat fades and a leak does not", e.Z, e.ZHot)
 	} else if e.WidthSettling > 0.5 {
-		c = append(c, Cause{"filling heat", fmt.Sprintf("%.0f %% of the uncertainty is heat left from filling", 100*e.WidthSettling)})
+		add("filling heat", "%.0f %% of the uncertainty is heat left from filling", 100*e.WidthSettling)
 	}
-	if e.CalledAt >= 0 {
-		c = append(c, Cause{"leak", fmt.Sprintf("the corrected fall is %.1f times its uncertainty", e.Z)})
+	if e.WidthTemperature > 0.5 {
+		add("room temperature", "%.0f %% of the uncertainty is the temperature of the gas", 100*e.WidthTemperature)
 	}
-	if e.Rate.Hi < 0 {
-		c = append(c, Cause{"pressure rises", "the supply valve may not be shut, or refrigerant is boiling out of oil; a leak could be masked"})
+	if e.Z < -risingZ {
+		add("supply valve not shut", "the corrected pressure rises by %.1f times its uncertainty, which no leak does; a leak could be masked: shut the cylinder, vent the hose and look again", -e.Z)
+		add("refrigerant boiling out of oil", "the same rise; warm the part, evacuate and fill again to be rid of it")
+	}
+	if e.Blind > 0.9 {
+		add("thermometer in the wrong place", "the pressure does not follow it (%.0f %% likely): put it beside the part, or on it", 100*e.Blind)
+	}
+	if e.UpsetAt >= 0 {
+		add("disturbance", "about %s something moved the pressure and died out: a hand, a draught, a step of the sensor; mark such things with m", minutes(e.UpsetAt))
+	}
+	for _, w := range e.Warnings {
+		if w.Code == "frozen sensor" {
+			add("frozen sensor", "%s", w.Text)
+		}
 	}
 	return c
 }
+
+// risingZ is how many standard uncertainties a rise must have to be called one.
+const risingZ = 3.6
