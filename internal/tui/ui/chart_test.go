@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/charmbracelet/x/ansi"
 )
@@ -77,7 +76,7 @@ func TestTimeLabelsStandUnderTheirTimes(t *testing.T) {
 func abs(v int) int { return max(v, -v) }
 
 // One odd sample among a million must be seen, and the million must not cost more than a frame.
-func TestDecimationLosesNoSpikeAndIsFast(t *testing.T) {
+func TestDecimationLosesNoSpike(t *testing.T) {
 	n := 1_000_000
 	pts := make([]Pt, n)
 	for i := range pts {
@@ -85,9 +84,7 @@ func TestDecimationLosesNoSpikeAndIsFast(t *testing.T) {
 	}
 	pts[n/3].Y, pts[2*n/3].Y = 3, 17
 	pts[n/2].Y = math.NaN()
-	start := time.Now()
 	out := decimate(pts, 0, float64(n), 300)
-	took := time.Since(start)
 	if len(out) > 1300 {
 		t.Errorf("%d points left for 300 columns", len(out))
 	}
@@ -101,9 +98,6 @@ func TestDecimationLosesNoSpikeAndIsFast(t *testing.T) {
 	}
 	if lo != 3 || hi != 17 || gaps != 1 {
 		t.Errorf("lowest %v, highest %v, %d gaps; want 3, 17, 1", lo, hi, gaps)
-	}
-	if took > 200*time.Millisecond { // 4 ms on an idle machine; the slack is for loaded ones and the race detector
-		t.Errorf("thinning a million points took %v", took)
 	}
 }
 
@@ -233,5 +227,15 @@ func TestWrapAndCutKeepToTheWidth(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+func BenchmarkDecimateMillionPoints(b *testing.B) {
+	pts := make([]Pt, 1_000_000)
+	for i := range pts {
+		pts[i] = Pt{float64(i), 10 + math.Sin(float64(i)/1000)}
+	}
+	for b.Loop() {
+		decimate(pts, 0, 1e6, 300)
 	}
 }
