@@ -3,6 +3,8 @@ package holdlog
 import (
 	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 	"time"
 )
 
@@ -49,12 +51,37 @@ func (w *Writer) syncNow() error {
 		return nil
 	}
 	err := w.f.Sync()
-	if err == nil || errors.Is(err, errors.ErrUnsupported) { // some network shares cannot
-		w.syncError.Store(nil)
+	if err != nil && !errors.Is(err, errors.ErrUnsupported) { // some network shares cannot
+		w.unsynced.Store(true)
+		err = fmt.Errorf("sync: %w", err)
+		w.syncError.Store(&err)
+		return err
+	}
+	if err := w.gone(); err != nil {
+		w.syncError.Store(&err)
+		return err
+	}
+	w.syncError.Store(nil)
+	return nil
+}
+
+// gone tells of a log that was deleted, moved or replaced while it is written:
+// the system goes on taking its lines, and nobody would ever find them.
+func (w *Writer) gone() error {
+	f, ok := w.f.(interface{ Stat() (fs.FileInfo, error) })
+	if !ok {
 		return nil
 	}
-	w.unsynced.Store(true)
-	err = fmt.Errorf("sync: %w", err)
-	w.syncError.Store(&err)
-	return err
+	open, err := f.Stat()
+	if err != nil {
+		return nil // not every system knows; the writes themselves went well
+	}
+	named, err := os.Stat(w.path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return ErrGone
+	case err == nil && !os.SameFile(open, named):
+		return fmt.Errorf("%w; another file has its name", ErrGone)
+	}
+	return nil
 }

@@ -29,6 +29,8 @@ var (
 	ErrPending = errors.New("kept in memory")
 	// ErrLost: the record was given up because too much was kept in memory already.
 	ErrLost = errors.New("record lost")
+	// ErrGone: the name under which the log was begun does not lead to it any more.
+	ErrGone = errors.New("the file is no longer at its place: deleted or moved while recording")
 
 	errClosed = errors.New("log is closed")
 )

@@ -269,3 +269,30 @@ func TestContinueRefusesWhatIsNoLog(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// A log that is deleted in mid-hold takes lines without complaint; that must not pass for a record.
+func TestALogDeletedInMidHoldIsAnError(t *testing.T) {
+	w, path := newLog(t, 3)
+	if err := w.Sync(); err != nil {
+		t.Fatalf("a log in its place: %v", err)
+	}
+	if err := os.Rename(path, path+".moved"); err != nil {
+		t.Skip("this system does not move open files:", err)
+	}
+	if err := w.Sync(); !errors.Is(err, ErrGone) || !errors.Is(w.Err(), ErrGone) {
+		t.Errorf("moved away: Sync %v, Err %v", err, w.Err())
+	}
+	if err := os.WriteFile(path, []byte("another"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Sync(); !errors.Is(err, ErrGone) {
+		t.Errorf("replaced by another file: %v", err)
+	}
+	if err := os.Rename(path+".moved", path); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Sync(); err != nil || w.Err() != nil {
+		t.Errorf("moved back: Sync %v, Err %v", err, w.Err())
+	}
+	closeLog(t, w)
+}
