@@ -34,7 +34,7 @@ func (m *Model) panel(w int) []string {
 	}
 	for i, c := range v.Causes {
 		if i == 0 {
-			out = append(out, m.th.Strong.Render("Could also be"))
+			out = append(out, m.th.Strong.Render("Evidence"))
 		}
 		item(c.Cause + ": " + c.Evidence)
 	}

@@ -57,7 +57,9 @@ func (m *Model) healthLine() string {
 	if t := m.temperatures(); t != "" {
 		parts = append(parts, t)
 	}
-	if m.st.Interval > 0 {
+	if every := m.askEvery(); every > 0 {
+		parts = append(parts, "asks every "+ui.Span(every))
+	} else if m.st.Interval > 0 {
 		parts = append(parts, "every "+ui.Span(m.st.Interval))
 	}
 	if m.st.Rejected > 0 {

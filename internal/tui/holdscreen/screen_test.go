@@ -206,6 +206,16 @@ func TestABadReadingIsKeptWithItsError(t *testing.T) {
 	}
 }
 
+// Who types a reading without pressing e first must not have it scattered over the keys of the
+// screen, where the r of "bar" is a refill.
+func TestADigitBeginsAReading(t *testing.T) {
+	b := newBench(tightState(), Options{})
+	b.press("1", "9,8bar")
+	if b.mode != typingReading || !strings.Contains(b.View(), "19,8bar_") {
+		t.Fatalf("mode %d, the reading is not in the line:\n%s", b.mode, b.View())
+	}
+}
+
 func TestAReadingByHandIsAskedForWhenItIsDue(t *testing.T) {
 	b := newBench(nil, Options{AskEvery: 600})
 	b.ticks(1)

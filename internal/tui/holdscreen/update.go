@@ -104,10 +104,21 @@ func (m *Model) keyWatching(k tea.KeyMsg) tea.Cmd {
 		m.mode, m.scroll = showingHelp, 0
 	case key.Matches(k, m.keys.Stop):
 		return m.askStop()
+	case m.act.Enter != nil && startsReading(k):
+		m.input.kept = ""
+		m.openReading()
+		return m.keyTyping(k)
 	default:
 		return m.keyPlayer(k)
 	}
 	return nil
+}
+
+// startsReading tells whether k can only be meant as the first sign of a
+// reading: who has the gauge before the eyes types, and does not think of e.
+func startsReading(k tea.KeyMsg) bool {
+	s := k.String()
+	return len(s) == 1 && s[0] >= '0' && s[0] <= '9'
 }
 
 func (m *Model) keyPage(k tea.KeyMsg) tea.Cmd {
