@@ -35,7 +35,7 @@ func writeVerdict(w io.Writer, st *hold.State) {
 		paragraph(w, "  "+f.name+": ", "    ", f.text)
 	}
 	for _, c := range v.Causes {
-		paragraph(w, "  Could be ", "    ", c.Cause+": "+c.Evidence)
+		paragraph(w, "  Speaks for ", "    ", c.Cause+": "+c.Evidence)
 	}
 	for _, text := range v.Advice {
 		paragraph(w, "  - ", "    ", text)
