@@ -75,6 +75,30 @@ func TestTemperatureTooOldCountsAsNotMeasured(t *testing.T) {
 	})
 }
 
+// A temperature typed once must not stand beside every later pressure: it would say that the room
+// never moved, and the fit would believe it.
+func TestATypedTemperatureIsNotRepeated(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b, _ := bench(t, Config{Devices: []Device{{Name: "hand", Open: always(func() drivers.Source {
+			return newScript(10*time.Minute, func(n int) (drivers.Reading, error) {
+				r := gauge(20)
+				if n == 0 {
+					r.Ambient = room(21).Ambient
+				}
+				return r, nil
+			})
+		}), Unhurried: true, Spec: drivers.Spec{Interval: 600}}}}, 45*time.Minute)
+		for i, r := range b.samples() {
+			if known := !math.IsNaN(float64(r.Sample.Ambient)); known != (i == 0) {
+				t.Errorf("pressure %d: temperature %v", i, r.Sample.Ambient)
+			}
+		}
+		if n := len(b.samples()); n < 3 {
+			t.Errorf("%d samples", n)
+		}
+	})
+}
+
 func TestTemperatureAloneIsRecordedWhileNobodyReadsTheGauge(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		b, _ := bench(t, Config{Devices: []Device{

@@ -16,6 +16,7 @@ import (
 type pairing struct {
 	heard        []companions // by device
 	maxAge       []float64    // s, by device
+	ownAge       []float64    // s, the same for the pressures of the device itself
 	lastPressure float64      // s; NaN = none yet
 }
 
@@ -35,6 +36,12 @@ type timed struct {
 // history counts while nobody reads the gauge.
 const loneAfter = 3.0
 
+// typedApart is how long, in seconds, a temperature that a person typed goes with
+// the pressures of the same person: long enough to type one after the other. A
+// later pressure without a temperature has none; the old one written again
+// would claim a room that never moves.
+const typedApart = 60.0
+
 func newPairing(cfg Config) pairing {
 	p := pairing{heard: make([]companions, len(cfg.Devices)), lastPressure: math.NaN()}
 	for _, d := range cfg.Devices {
@@ -43,6 +50,10 @@ func newPairing(cfg Config) pairing {
 			age = max(age, unhurriedPair.Seconds())
 		}
 		p.maxAge = append(p.maxAge, age)
+		if d.Unhurried {
+			age = min(age, typedApart)
+		}
+		p.ownAge = append(p.ownAge, age)
 	}
 	return p
 }
@@ -79,20 +90,23 @@ func (t *timed) note(value, now float64) {
 
 // fresh gives the quantity that of picks, NaN if nobody said it lately enough.
 func (p *pairing) fresh(own uint8, now float64, of func(companions) timed) float64 {
-	if v, ok := p.freshFrom(int(own), now, of); ok {
+	if v, ok := p.freshFrom(int(own), now, p.ownAge[own], of); ok {
 		return v
 	}
 	for i := range p.heard {
-		if v, ok := p.freshFrom(i, now, of); ok {
+		if i == int(own) {
+			continue
+		}
+		if v, ok := p.freshFrom(i, now, p.maxAge[i], of); ok {
 			return v
 		}
 	}
 	return math.NaN()
 }
 
-func (p *pairing) freshFrom(device int, now float64, of func(companions) timed) (float64, bool) {
+func (p *pairing) freshFrom(device int, now, maxAge float64, of func(companions) timed) (float64, bool) {
 	t := of(p.heard[device])
-	if !t.said || now-t.at > p.maxAge[device] {
+	if !t.said || now-t.at > maxAge {
 		return 0, false
 	}
 	return t.value, true
