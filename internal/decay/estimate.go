@@ -121,6 +121,9 @@ func (h *Hold) warnings() (w []Warning) {
 	if h.bank != nil && h.bank.hasRoom && h.opinion() == h.alone {
 		w = append(w, Warning{"thermometer lost", "the thermometer was silent or stuck for too long; judged as if there were none"})
 	}
+	if h.neverMoved() {
+		w = append(w, Warning{NeverMoved, "the pressure has not changed by a single step since the filling: a frozen sensor, or a coarse one whose step (--pressure-step) is not given"})
+	}
 	if h.isFrozen() || h.frozenT > 120 {
 		w = append(w, Warning{"frozen sensor", "the pressure stood perfectly still where it showed noise before; those readings were left out"})
 	}

@@ -318,6 +318,14 @@ func (h *Hold) isFrozen() bool {
 	return moved*float64(c.same) > 30
 }
 
+// neverMoved reports a pressure that did not change once since the filling on a
+// gauge whose step is not known, or too fine for that: nothing says that the
+// sensor lives. A step of a thousandth is what 0.3 K do to the gas.
+func (h *Hold) neverMoved() bool {
+	c := &h.clean
+	return !h.byHand() && c.seen >= 60 && c.moves == 0 && h.cfg.Step < h.lastP/1000
+}
+
 // orElse is v, or w where v is not known.
 func orElse(v, w float64) float64 {
 	if math.IsNaN(v) {

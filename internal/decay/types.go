@@ -68,3 +68,7 @@ type Point struct {
 	Section   float64 // K; 0 = none
 	Gap       bool    // nothing was measured between the point before and this one
 }
+
+// NeverMoved is the Code of the Warning that nothing says the pressure sensor
+// lives: neither tight nor leaking can rest on it.
+const NeverMoved = "never moved"

@@ -3,6 +3,7 @@ package verdict
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"example.org/holdfast/internal/decay"
 	"example.org/holdfast/internal/units"
@@ -71,6 +72,8 @@ func word(in Input, gross bool) Word {
 	switch {
 	case gross:
 		return Leaking
+	case slices.ContainsFunc(e.Warnings, func(w decay.Warning) bool { return w.Code == decay.NeverMoved }):
+		return Unproven
 	case in.Limit.Set && called && e.Rate.Value > limit && e.Rate.Lo > 0:
 		return Leaking
 	case in.Limit.Set && !early && e.Rate.Lo > limit && !e.Falling:
