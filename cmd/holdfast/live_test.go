@@ -99,6 +99,7 @@ func TestALiveHoldAndItsReplayEndInTheSameState(t *testing.T) {
 		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
 			path, live := record(t, c.sim, c.during)
 			c.check(t, live)
 			if !live.Ended || live.Phase != hold.Done || live.Samples < 1800 {
@@ -130,6 +131,7 @@ func firstDifference(a, b string) string {
 }
 
 func TestAJumpInAReplayShowsTheStateOfThatMoment(t *testing.T) {
+	t.Parallel()
 	path, _ := record(t, simFlags{SimLeak: "2.5%/h", SimSeed: 1}, nil)
 	var records []holdlog.Record
 	src := source{options: holdlog.Options{Verify: true}}
