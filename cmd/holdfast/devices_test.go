@@ -10,6 +10,7 @@ import (
 	"example.org/holdfast/internal/profile"
 )
 
+// Long: the table.
 func TestFlagsBelongToTheDeviceBeforeThem(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "gauge.toml")
 	if err := os.WriteFile(file, []byte("driver = \"line\"\nport = \"/dev/a\"\nfields = \"pressure_bar\"\nbaud = 4800\n"), 0o644); err != nil {

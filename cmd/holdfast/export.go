@@ -42,25 +42,32 @@ func (c *exportCmd) run(a *app) (int, error) {
 		src.in = bytes.NewReader(all)
 	}
 	var integrity holdlog.Integrity
-	open := func() (holdlog.Stream, error) {
-		if r, ok := src.in.(*bytes.Reader); ok {
-			_, _ = r.Seek(0, io.SeekStart) // to the start it cannot fail
-		}
-		st, err := src.open(c.File)
-		if err != nil {
-			return nil, err
-		}
-		return noting{st, &integrity}, nil
-	}
-	done, err := c.write(a.out, open, dialect)
+	done, err := c.write(a.out, func() (holdlog.Stream, error) { return c.reopen(src, &integrity) }, dialect)
 	if err != nil {
 		return exitIO, err
 	}
+	return exitOK, c.report(a, done, integrity)
+}
+
+// reopen begins a pass over the file, which leaves its integrity behind at the end.
+func (c *exportCmd) reopen(src *source, integrity *holdlog.Integrity) (holdlog.Stream, error) {
+	if r, ok := src.in.(*bytes.Reader); ok {
+		_, _ = r.Seek(0, io.SeekStart) // to the start it cannot fail
+	}
+	st, err := src.open(c.File)
+	if err != nil {
+		return nil, err
+	}
+	return noting{st, integrity}, nil
+}
+
+// report says what was written, and what is wrong with the log.
+func (c *exportCmd) report(a *app, done holdlog.Exported, integrity holdlog.Integrity) error {
 	if s := integrity.State(); s == holdlog.Torn || s == holdlog.Altered {
 		fmt.Fprintf(a.err, "note: the log is %s; every whole sample was written\n", integrity)
 	}
 	if c.JSON {
-		return exitOK, json.NewEncoder(a.out).Encode(struct {
+		return json.NewEncoder(a.out).Encode(struct {
 			V         int      `json:"v"`
 			File      string   `json:"file"`
 			Out       string   `json:"out"`
@@ -72,7 +79,7 @@ func (c *exportCmd) run(a *app) (int, error) {
 	if c.Out != "" {
 		fmt.Fprintf(a.err, "%d rows written to %s\n", done.Rows, c.Out)
 	}
-	return exitOK, nil
+	return nil
 }
 
 // noting is a Stream that leaves its integrity behind.

@@ -88,19 +88,8 @@ func (c *holdCmd) settle(a *app, p *livePlan, profiles []profile.Profile) (err e
 		return err
 	}
 	set := &p.header.Settings
-	for _, d := range []struct {
-		flag, text string
-		to         *float64
-	}{{"for", c.For, &set.For}, {"ask-every", c.AskEvery, &set.AskEvery}} {
-		if err := seconds(d.flag, d.text, d.to); err != nil {
-			return err
-		}
-	}
-	if set.For == 0 {
-		set.For = time.Hour.Seconds()
-	}
-	if set.AskEvery == 0 && slices.ContainsFunc(profiles, func(p profile.Profile) bool { return p.Driver == "manual" }) {
-		set.AskEvery = (10 * time.Minute).Seconds()
+	if err := c.times(set, profiles); err != nil {
+		return err
 	}
 	if err := over(&p.header); err != nil { // once for the devices, once more below for what needs them
 		return err
@@ -117,6 +106,25 @@ func (c *holdCmd) settle(a *app, p *livePlan, profiles []profile.Profile) (err e
 	}
 	p.changed = p.resume && !sameHeader(before, p.header)
 	return p.check()
+}
+
+// times reads how long the hold lasts and how often a person is asked.
+func (c *holdCmd) times(set *holdlog.Settings, profiles []profile.Profile) error {
+	for _, d := range []struct {
+		flag, text string
+		to         *float64
+	}{{"for", c.For, &set.For}, {"ask-every", c.AskEvery, &set.AskEvery}} {
+		if err := seconds(d.flag, d.text, d.to); err != nil {
+			return err
+		}
+	}
+	if set.For == 0 {
+		set.For = time.Hour.Seconds()
+	}
+	if set.AskEvery == 0 && slices.ContainsFunc(profiles, func(p profile.Profile) bool { return p.Driver == "manual" }) {
+		set.AskEvery = (10 * time.Minute).Seconds()
+	}
+	return nil
 }
 
 // seconds reads a duration above zero; "" leaves what is there.

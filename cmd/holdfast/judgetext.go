@@ -76,6 +76,13 @@ func figures(st *hold.State) (out []figure) {
 	if !e.Valid {
 		return out
 	}
+	return append(out, leakFigures(st, unit)...)
+}
+
+// leakFigures states what the fit says.
+func leakFigures(st *hold.State, unit string) (out []figure) {
+	add := func(name, format string, args ...any) { out = append(out, figure{name, fmt.Sprintf(format, args...)}) }
+	e := st.Estimate
 	rate := func(v float64) string { return units.FormatPressureRate(units.PressureRate(v), unit) }
 	add("Leak rate", "%s, 95 %% interval %s to %s", rate(e.Rate.Value), rate(e.Rate.Lo), rate(e.Rate.Hi))
 	add("Width", "%.0f %% from the sensor, %.0f %% from the temperature, %.0f %% from the heat of filling",

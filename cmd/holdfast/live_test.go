@@ -66,6 +66,7 @@ func text(t *testing.T, v any) string {
 	return string(b)
 }
 
+// Long: the table of the holds.
 func TestALiveHoldAndItsReplayEndInTheSameState(t *testing.T) {
 	for _, c := range []struct {
 		name   string
@@ -130,6 +131,7 @@ func firstDifference(a, b string) string {
 	return "(ends)"
 }
 
+// Long: each control of a replay in turn, on one recording.
 func TestAJumpInAReplayShowsTheStateOfThatMoment(t *testing.T) {
 	t.Parallel()
 	path, _ := record(t, simFlags{SimLeak: "2.5%/h", SimSeed: 1}, nil)

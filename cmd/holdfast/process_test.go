@@ -169,6 +169,7 @@ func lineHold(link, log string, more ...string) []string {
 		"--fields", "pressure_bar_abs,ambient_c", "--limit", "1%/h", "--log", log}, more...)
 }
 
+// Long: one story, killed, torn, continued, and all that must be true of its log.
 func TestAKilledHoldLosesAtMostASecondAndGoesOn(t *testing.T) {
 	t.Parallel()
 	link, _ := feeder(t)

@@ -38,7 +38,7 @@ type settingsFlags struct {
 // override changes the settings in a header.
 type override func(*holdlog.Header) error
 
-// overrides reads the flags that were given.
+// overrides reads the flags that were given. Long: the table of the flags.
 func (f *settingsFlags) overrides() (override, error) {
 	if err := f.later(); err != nil {
 		return nil, err

@@ -117,7 +117,7 @@ func (c *simulateCmd) params(set holdlog.Settings) (p bench.Params, err error) {
 	return p, c.rest(&p, set)
 }
 
-// rest are the times and the instruments.
+// rest are the times.
 func (c *simulateCmd) rest(p *bench.Params, set holdlog.Settings) error {
 	var lag float64
 	for _, d := range []struct {
@@ -139,6 +139,13 @@ func (c *simulateCmd) rest(p *bench.Params, set holdlog.Settings) error {
 		}
 		*d.to = v.Seconds()
 	}
+	p.Name = c.Ambient + " room"
+	p.Thermal.Nodes = []bench.Node{{Weight: 1, Lag: lag}}
+	return c.instruments(p, set)
+}
+
+// instruments are the heat of the filling, the sensor and the thermometer.
+func (c *simulateCmd) instruments(p *bench.Params, set holdlog.Settings) error {
 	rise, err := units.ParseTempDiff(c.FillHeat)
 	if err != nil {
 		return usage("", "--fill-heat: %w", err)
@@ -147,8 +154,6 @@ func (c *simulateCmd) rest(p *bench.Params, set holdlog.Settings) error {
 	if err != nil || noise < 0 {
 		return usage("Give a pressure such as 150Pa.", "--noise: %q is not understood", c.Noise)
 	}
-	p.Name = c.Ambient + " room"
-	p.Thermal.Nodes = []bench.Node{{Weight: 1, Lag: lag}}
 	p.Thermal.Fill = []bench.Heat{{Rise: float64(rise), Tau: 120}}
 	p.Sensor = bench.Sensor{Range: simRange, Noise: noise, Step: simStep}
 	if set.PressureRange > 0 {
