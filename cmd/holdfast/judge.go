@@ -57,7 +57,15 @@ func judgeFile(src *source, file string) (judged, error) {
 	if err != nil {
 		return judged{}, err
 	}
-	return judged{file, h.State(), integrity}, nil
+	st := h.State()
+	if st.Samples == 0 {
+		err := fmt.Errorf("%q: no usable pressure in it", file)
+		if st.Rejected > 0 {
+			err = fmt.Errorf("%q: no usable pressure in it; %d readings could not be used, the last: %s", file, st.Rejected, st.LastReject)
+		}
+		return judged{}, trouble(err, "Check the column names and the units.")
+	}
+	return judged{file, st, integrity}, nil
 }
 
 // source reads saved holds with the flags laid over their headers.

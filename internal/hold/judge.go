@@ -15,7 +15,10 @@ func (h *Hold) judge(t float64) {
 	if h.fit == nil {
 		in.Estimate.Valid = false
 		h.s.Verdict = verdict.Judge(in)
-		h.s.Verdict.Phrase = "not filled yet"
+		h.s.Verdict.Phrase, h.s.Verdict.MoreHold = "not filled yet", -1
+		if h.s.HasPressure && float64(h.s.Gauge) > openGauge {
+			h.s.Verdict.Phrase = "waiting for the pressure to stand still"
+		}
 		return
 	}
 	e := h.fit.Estimate()

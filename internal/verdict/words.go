@@ -53,13 +53,13 @@ func sayLeaking(v *Verdict, in Input, gross bool) {
 	if gross {
 		v.Phrase = "large leak: loses " + v.Leak.Short(in.Unit)
 	}
-	v.Reasons = append(v.Reasons, fmt.Sprintf("It loses %s; with 95 %% confidence between %s and %s.",
-		v.Leak.Long(in.Unit), in.Figures(units.PressureRate(math.Max(e.Rate.Lo, 0))).Short(in.Unit), v.Hides.Short(in.Unit)))
+	v.Reasons = append(v.Reasons, fmt.Sprintf("It loses %s. The pressure loss lies between %s and %s with 95 %% confidence.",
+		v.Leak.Long(in.Unit), units.FormatPressureRate(units.PressureRate(math.Max(e.Rate.Lo, 0)), in.Unit), units.FormatPressureRate(units.PressureRate(e.Rate.Hi), in.Unit)))
 	if e.OpenedAt >= 0 {
 		v.Reasons = append(v.Reasons, fmt.Sprintf("It held at first: the leak opened about %s after the filling. The figures are for the time since then.", minutes(e.OpenedAt)))
 	}
 	if e.CalledAt >= 0 {
-		v.Reasons = append(v.Reasons, fmt.Sprintf("The fall is beyond what the room and the heat of filling can explain since %s.", minutes(e.CalledAt)))
+		v.Reasons = append(v.Reasons, fmt.Sprintf("From %s after the filling on, the fall is beyond what the room and the heat of filling can explain.", minutes(e.CalledAt)))
 	}
 	if in.Limit.Set {
 		v.Reasons = append(v.Reasons, fmt.Sprintf("The limit is %s.", limitText(in)))

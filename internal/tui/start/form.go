@@ -78,7 +78,7 @@ func newForm(o Options) form {
 			option{"room", "beside the part, in the air"}, option{"part", "on the part itself"}, option{"none", "none"}),
 		typed(ceilingField, "never above", "Highest pressure allowed in this section (gauge): the weakest part decides, read the plate. It rings above it.", "10 bar"),
 		typed(forField, "how long", "Length of the hold: 30min, 1h, 2h. It goes on recording after that.", "1h"),
-		{name: startField, label: "START", hint: "Enter starts. Below are answers that make the verdict sharper; none is needed."},
+		{name: startField, label: "START", hint: "Enter starts. Without a limit below it can say leaking or unproven, never tight."},
 		choose(gasField, "gas", "What you fill with. Nitrogen unless you know why not.", gases...),
 		typed(volumeField, "volume", "Gas volume of the section, if known: 0.3L, 0.3L +-5%. With it the leak comes in g/yr.", ""),
 		typed(limitField, "limit", "Largest loss you accept: 0.4%/h, 5mbar/h, 0.2psi/h, or 3g/yr (needs the volume).", ""),
