@@ -39,6 +39,7 @@ type judgement struct {
 	Opened      *float64        `json:"leak_opened_at_s"`
 	MoreHold    *float64        `json:"more_hold_s"`
 	Integrity   string          `json:"integrity"`
+	Rise        *riseJSON       `json:"rise,omitempty"`
 }
 
 // interval is a value with its two-sided interval.
@@ -80,6 +81,7 @@ func judge(j judged) judgement {
 	if e.Start > 0 {
 		o.Start, o.End = &e.Start, &e.End
 	}
+	o.Rise = riseOf(st.Rise)
 	if !e.Valid {
 		return o
 	}

@@ -61,6 +61,9 @@ func figures(st *hold.State) (out []figure) {
 		held += fmt.Sprintf("; filling %d of this log", st.Segment)
 	}
 	add("Held", "%s", held)
+	if st.Rise != nil {
+		return append(out, riseFigures(st)...)
+	}
 	unit := or(st.Header.Settings.Display, "bar")
 	e := st.Estimate
 	if e.Start > 0 {

@@ -18,6 +18,7 @@ type settingsFlags struct {
 	Charge           string  `group:"settings" placeholder:"45g" help:"Charge of the circuit."`
 	Volume           string  `group:"settings" placeholder:"0.3L" help:"Volume of the section, ±5% may follow."`
 	Kind             string  `group:"settings" placeholder:"pressure" help:"Kind of hold: pressure or vacuum."`
+	Accept           string  `group:"settings" placeholder:"80Pa@60min" help:"What a vacuum hold has to meet: at most this pressure for this time."`
 	Barometer        string  `group:"settings" placeholder:"101.3kPa" help:"Air pressure at the gauge."`
 	Altitude         string  `group:"settings" placeholder:"1400m" help:"Height above sea level, where the barometer is not known."`
 	Limit            string  `group:"settings" placeholder:"0.4%/h" help:"Largest leak allowed: 3g/yr, 1e-5mbar.l/s, 500Pa/h, 0.4%/h."`
@@ -53,7 +54,8 @@ func (f *settingsFlags) overrides() (override, error) {
 		{"limit", f.Limit, checked(units.ParseRate, func(s *holdlog.Settings) *string { return &s.Limit })},
 		{"tolerate", f.Tolerate, checked(parseTolerance, func(s *holdlog.Settings) *string { return &s.Tolerate })},
 		{"section", f.Section, keep(func(s *holdlog.Settings) *string { return &s.Section })},
-		{"kind", f.Kind, keep(func(s *holdlog.Settings) *string { return &s.Kind })},
+		{"kind", f.Kind, oneOf(func(s *holdlog.Settings) *string { return &s.Kind }, "pressure", "vacuum")},
+		{"accept", f.Accept, checked(parseAcceptance, func(s *holdlog.Settings) *string { return &s.Accept })},
 		{"charge", f.Charge, read(units.ParseMass, func(s *holdlog.Settings) *units.Mass { return &s.Charge })},
 		{"altitude", f.Altitude, readAltitude},
 		{"barometer", f.Barometer, read(units.ParseBarometer, func(s *holdlog.Settings) *units.Absolute { return &s.Barometer })},
@@ -89,10 +91,6 @@ func (f *settingsFlags) overrides() (override, error) {
 // later refuses what this version cannot do yet, instead of leaving it out of the verdict in silence.
 func (f *settingsFlags) later() error {
 	switch {
-	case strings.EqualFold(f.Kind, "vacuum"):
-		return usage("Judge a hold under pressure for now.", "vacuum rise holds come with a later version")
-	case f.Kind != "" && f.Kind != "pressure":
-		return usage("Kinds are pressure and vacuum.", "--kind: %q is not a kind of hold", f.Kind)
 	case f.Blank != "":
 		return usage("Hold hose and valve alone, and judge that by itself.", "blank holds come with a later version")
 	case f.Safety < 0:
@@ -125,6 +123,11 @@ func checked[T any](parse func(string) (T, error), field func(*holdlog.Settings)
 func parseTolerance(text string) (float64, error) {
 	share, _, err := units.ParseTolerance(text)
 	return share, err
+}
+
+func parseAcceptance(text string) (units.Absolute, error) {
+	most, _, err := units.ParseAcceptance(text)
+	return most, err
 }
 
 // keep takes a text as it stands.

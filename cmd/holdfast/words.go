@@ -12,6 +12,9 @@ import (
 
 // stateWords is the line of an interval: pressure, corrected, leak, verdict.
 func stateWords(st *hold.State) string {
+	if st.Header.Settings.Kind == "vacuum" {
+		return vacuumPressure(float64(st.Pressure)) + "; " + verdictWords(st.Verdict)
+	}
 	unit := or(st.Header.Settings.Display, "bar")
 	text := units.FormatPressureFine(gaugeOf(st, float64(st.Pressure)), unit) + " gauge"
 	if len(st.Lost) > 0 {
@@ -37,6 +40,9 @@ func gaugeOf(st *hold.State, pa float64) float64 {
 }
 
 func phaseWords(st *hold.State) string {
+	if st.Rise != nil && st.Phase == hold.Holding {
+		return "closed off under vacuum: watching the rise"
+	}
 	switch st.Phase {
 	case hold.Settling:
 		start := float64(st.Pressure)

@@ -68,7 +68,6 @@ type Rise struct {
 	bank  *riseBank
 
 	bin    riseBin
-	n      int
 	tempK  float64 // K, last; 0 = never known
 	tempK0 float64 // K, of the first bin that knew it
 	start  float64 // Pa absolute
@@ -143,7 +142,6 @@ func (r *Rise) close() {
 	noise := sq(r.clean.sigma())/n + sq(0.15*r.clean.step) + sq(2e-4*p)
 	r.bank.add(t, p, r.vapour(), noise)
 	r.at, r.end, r.stale = t, p, true
-	r.n++
 	if t >= r.nextAt {
 		r.nextAt = math.Max(r.nextAt+riseLookEvery, t)
 		copy(r.looks[:], r.looks[1:])

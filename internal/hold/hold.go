@@ -16,6 +16,7 @@ type Hold struct {
 	setup setup
 	fill  filling
 	fit   *decay.Hold // nil while filling
+	vac   rising      // of a vacuum hold
 	begun bool        // a record has come
 	seen  int         // rows of the fit when the verdict was last made
 
@@ -222,6 +223,10 @@ func (h *Hold) pace(t float64) {
 
 // pressure gives a sample to the filling or to the fit.
 func (h *Hold) pressure(s decay.Sample) {
+	if h.vacuum() {
+		h.evacuated(s)
+		return
+	}
 	if h.fit == nil {
 		h.remember(s)
 		if h.fill.watch(s, float64(h.s.Atmosphere)) {
@@ -317,7 +322,10 @@ func (h *Hold) happened(r holdlog.Record) {
 	case holdlog.EventRefill:
 		h.newFilling(r.Elapsed)
 	case holdlog.EventClosed:
-		if h.fit == nil {
+		switch {
+		case h.vacuum():
+			h.closedByHand(r.Elapsed)
+		case h.fit == nil:
 			h.closed()
 		}
 	case holdlog.EventLost:
@@ -344,6 +352,7 @@ func (h *Hold) happened(r holdlog.Record) {
 // newFilling starts over: what was proven before belongs to the segment before.
 func (h *Hold) newFilling(t float64) {
 	h.fit = nil
+	h.vac = rising{}
 	h.seen = 0
 	h.fill.begin()
 	h.s.Estimate = nothing
@@ -364,7 +373,7 @@ func (h *Hold) phase(p Phase, t float64) {
 // clock follows the set time.
 func (h *Hold) clock() {
 	h.s.Left = h.s.HoldFor
-	if h.fit == nil {
+	if !h.running() {
 		return
 	}
 	held := h.s.Elapsed - h.s.SegmentStart

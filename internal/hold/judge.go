@@ -11,6 +11,10 @@ import (
 // judge makes estimate, verdict and curve anew. Called when the fit has a new
 // row or the rules of judging changed, not on every sample.
 func (h *Hold) judge(t float64) {
+	if h.vacuum() {
+		h.judgeRise(t)
+		return
+	}
 	in := verdict.Input{Unit: h.unit(), HoldFor: h.s.HoldFor, ByHand: h.byHand(), Estimate: h.s.Estimate}
 	if h.fit == nil {
 		in.Estimate.Valid = false

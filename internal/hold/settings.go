@@ -27,6 +27,8 @@ type setup struct {
 	chargeText  string
 	volume      units.Volume
 	atmosphere  units.Absolute
+	acceptMost  units.Absolute // of a vacuum; 0 = no acceptance
+	acceptAfter float64        // s
 }
 
 // Check says what is wrong with the settings, if anything: the first thing in
@@ -56,6 +58,13 @@ func resolve(s holdlog.Settings) (u setup, err error) {
 	u.volume = s.Volume
 	if u.atmosphere, err = Atmosphere(s); err != nil {
 		return u, err
+	}
+	if s.Accept != "" {
+		most, after, err := units.ParseAcceptance(s.Accept)
+		if err != nil {
+			return u, err
+		}
+		u.acceptMost, u.acceptAfter = most, after.Seconds()
 	}
 	if s.Limit != "" {
 		if u.limit, err = units.ParseRate(s.Limit); err != nil {
@@ -172,6 +181,9 @@ func (u *setup) figures(rate units.PressureRate, p units.Absolute, t units.Tempe
 func holdFor(s holdlog.Settings) time.Duration {
 	if s.For > 0 {
 		return time.Duration(s.For * float64(time.Second))
+	}
+	if _, after, err := units.ParseAcceptance(s.Accept); err == nil && s.Kind == vacuumKind {
+		return after
 	}
 	return time.Duration(defaultFor * float64(time.Second))
 }

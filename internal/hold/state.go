@@ -55,6 +55,7 @@ type State struct {
 	Lost         []string // devices that are silent now
 
 	Estimate  decay.Estimate
+	Rise      *decay.RiseEstimate // of a vacuum hold, never changed once given out; nil = none yet
 	Verdict   verdict.Verdict
 	LimitRate float64         // Pa/s at start pressure; 0 = none
 	PerPascal verdict.Figures // what a loss of 1 Pa/s is in every unit that is known: all leak figures are proportional to it
