@@ -114,6 +114,9 @@ func (h *Hold) header(r holdlog.Record) {
 		}
 	}
 	h.apply(r.Header.Settings)
+	if h.vacuum() {
+		h.judge(r.Elapsed) // until then the words were those of a hold under pressure
+	}
 }
 
 // sample takes one measurement.
