@@ -65,6 +65,7 @@ type look struct{ at, leak float64 }
 type Rise struct {
 	cfg   RiseConfig
 	clean cleaner
+	first Sample // held back until the pace is known
 	bank  *riseBank
 
 	bin    riseBin
@@ -105,10 +106,21 @@ func (r *Rise) Add(t, p, tempK float64) {
 	if !(t >= 0) || !(p > 0) || math.IsInf(t, 0) || math.IsInf(p, 0) || t < r.bin.from {
 		return
 	}
-	s, ok := r.clean.push(Sample{T: t, P: p, Ambient: tempK})
-	if !ok {
-		return
+	raw := Sample{T: t, P: p, Ambient: tempK}
+	s, ok := r.clean.push(raw)
+	switch {
+	case r.clean.seen == 1:
+		r.first = raw
+	case r.clean.seen == 2 && ok: // far apart, passed through: the first was held back
+		r.take(r.first)
 	}
+	if ok {
+		r.take(s)
+	}
+}
+
+// take puts a cleaned reading into its bin.
+func (r *Rise) take(s Sample) {
 	if r.bin.n > 0 && s.T-r.bin.from >= binLength {
 		r.close()
 	}
@@ -139,14 +151,22 @@ func (r *Rise) close() {
 	if r.bank == nil {
 		r.bank, r.start = newRiseBank(p), p
 	}
-	noise := sq(r.clean.sigma())/n + sq(0.15*r.clean.step) + sq(2e-4*p)
-	r.bank.add(t, p, r.vapour(), noise)
+	r.bank.add(t, p, r.vapour(), r.noise(p, n))
 	r.at, r.end, r.stale = t, p, true
 	if t >= r.nextAt {
 		r.nextAt = math.Max(r.nextAt+riseLookEvery, t)
 		copy(r.looks[:], r.looks[1:])
 		r.looks[riseLooks-1] = look{t, r.Estimate().PLeak}
 	}
+}
+
+// noise is the variance of a bin of n readings around p, Pa^2. Readings far
+// apart differ by more than step and noise, so these are assumed.
+func (r *Rise) noise(p, n float64) float64 {
+	if r.clean.gap >= sparse/2 {
+		return sq(0.5+0.003*p) / n
+	}
+	return sq(r.clean.sigma())/n + sq(0.15*r.clean.step) + sq(2e-4*p)
 }
 
 // vapour is by how much water's pressure at the temperature now exceeds that at the start.

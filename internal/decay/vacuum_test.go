@@ -26,10 +26,9 @@ func magnus(k float64) float64 {
 // noise, 1 Pa steps and a span that drifts 0.2 % per hour.
 type rise struct {
 	rnd    *rand.Rand
-	start  float64 // Pa
-	leak   float64 // Pa/h
-	settle float64 // Pa, equalising in the section
-	tail   []float64
+	start  float64   // Pa
+	leak   float64   // Pa/h
+	settle float64   // Pa, equalising in the section
 	taus   []float64 // s
 	amps   []float64 // Pa
 	free   float64   // s, time constant of evaporation; 0 = no free water
@@ -193,7 +192,7 @@ func TestKnownRiseCurves(t *testing.T) {
 		open          bool    // an hour may be too short to exclude a leak beside it
 		leak, plateau float64 // Pa/h, Pa
 	}{
-		"leak_mbar":      {2, decay.RiseLeak, false, 7.2, 0}, // 2e-5 mbar l/s into 1 l; an hour tells it from 2 Pa/h
+		"leak_mbar":      {1, decay.RiseLeak, false, 7.2, 0}, // 2e-5 mbar l/s into 1 l; an hour of readings a minute apart tells it from 1 Pa/h
 		"outgas_mbar":    {60, decay.RiseOutgassing, false, 0, 120},
 		"water_mbar":     {60, decay.RiseMoisture, true, 0, 2339.2},
 		"water_ice_mbar": {60, decay.RiseMoisture, false, 0, 259.9},
