@@ -131,7 +131,7 @@ func TestStudyRise(t *testing.T) {
 		"moisture": {0, 0, .2, .25, .55},
 		"both":     {0, 0, .3, .45, .7},
 	}
-	const n = 40
+	n := size(12, 40)
 	for _, class := range []string{"flat", "leak", "moisture", "both"} {
 		t.Run(class, func(t *testing.T) {
 			t.Parallel()
@@ -141,9 +141,9 @@ func TestStudyRise(t *testing.T) {
 				if class == "moisture" {
 					right += w[decay.RiseOutgassing]
 				}
-				t.Logf("%s at %3.0f min: right %.2f of %d; %v", class, looks[i]/60, float64(right)/n, n, w)
-				if float64(right)/n < least[class][i] {
-					t.Errorf("%s at %.0f min: right %.2f, want %.2f", class, looks[i]/60, float64(right)/n, least[class][i])
+				t.Logf("%s at %3.0f min: right %.2f of %d; %v", class, looks[i]/60, float64(right)/float64(n), n, w)
+				if float64(right)/float64(n) < least[class][i] {
+					t.Errorf("%s at %.0f min: right %.2f, want %.2f", class, looks[i]/60, float64(right)/float64(n), least[class][i])
 				}
 			}
 			t.Logf("%s: steady rise covered %.2f of %.0f, called leaking at any look %d", class, covered/given, given, ever)

@@ -157,36 +157,10 @@ func (h *Hold) sample(r holdlog.Record) {
 	}
 }
 
-// What instruments beside a refrigeration circuit can show at all; beyond, a
-// device or a file is talking nonsense.
-const (
-	leastAtmosphere = units.Absolute(3e4)
-	mostAtmosphere  = units.Absolute(1.2e5)
-	mostPressure    = units.Absolute(1e9)
-	leastTemp       = units.Temperature(150)
-	mostTemp        = units.Temperature(600)
-)
-
-// plausible is t, or 0 = not measured where it cannot be.
-func plausible(t units.Temperature) units.Temperature {
-	if t > leastTemp && t < mostTemp {
-		return t
-	}
-	return 0
-}
-
 // reject counts what could not be used.
 func (h *Hold) reject(why string) {
 	h.s.Rejected++
 	h.s.LastReject = why
-}
-
-// known gives a temperature as the mathematics wants it: NaN when not measured.
-func known(t units.Temperature) float64 {
-	if t > 0 {
-		return float64(t)
-	}
-	return math.NaN()
 }
 
 // temperatureOnly keeps room temperatures that come without a pressure.
@@ -407,24 +381,6 @@ func (h *Hold) unit() string {
 }
 
 func (h *Hold) event(e holdlog.Event) { h.eventAt(h.s.Elapsed, e) }
-
-// eventAt keeps the newest events. Slices in a State are never changed in place,
-// because older States share them.
-func (h *Hold) eventAt(t float64, e holdlog.Event) {
-	ev := h.s.Events
-	if len(ev) >= eventsMost {
-		ev = ev[1:]
-	}
-	h.s.Events = append(slices.Clone(ev), EventAt{Elapsed: t, Event: e})
-}
-
-func (h *Hold) alarm(t float64, k AlarmKind, text string) {
-	a := h.s.Alarms
-	if len(a) >= alarmsMost {
-		return
-	}
-	h.s.Alarms = append(slices.Clone(a), Alarm{Elapsed: t, Kind: k, Text: text})
-}
 
 // byHand reports readings made by eye.
 func (h *Hold) byHand() bool {
