@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -68,14 +69,25 @@ func (a *app) startHold(h start.Hold) (int, error) {
 	p := profile.Profile{Driver: h.Device, Port: h.Port}
 	if h.Device == "line" {
 		p.Fields = fieldsOf(h)
+		baud, err := strconv.Atoi(h.Baud)
+		if err != nil {
+			return exitUsage, usage("Choose one of the speeds offered.", "speed: %q is not a baud rate", h.Baud)
+		}
+		p.Baud = baud
 	}
 	return c.record(a, []profile.Profile{p})
 }
 
-// fieldsOf is what a line is taken to hold where the form does not say it: the
-// pressure of a gauge in the unit of the person, then the temperature, if there is one.
+// fieldsOf is what a line is taken to hold: the pressure in the unit of the
+// person, gauge or absolute as the form says, then the temperature, if there is one.
 func fieldsOf(h start.Hold) string {
 	fields := "pressure_" + or(h.Unit, "bar")
+	switch {
+	case h.Absolute && h.Unit == "psi":
+		fields = "pressure_psia"
+	case h.Absolute:
+		fields += "_abs"
+	}
 	switch h.Thermometer {
 	case "part":
 		return fields + ",section_c"

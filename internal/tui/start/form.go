@@ -20,6 +20,8 @@ const (
 	stepField
 	askField
 	portField
+	shownField
+	baudField
 	thermometerField
 	ceilingField
 	forField
@@ -74,6 +76,10 @@ func newForm(o Options) form {
 		typed(stepField, "readable to", "The smallest step you can read off the needle. It widens what could hide.", "0.1 bar"),
 		typed(askField, "ask every", "How often the screen asks for a reading: 5min, 10min.", "10min"),
 		port,
+		choose(shownField, "it sends", "A line is pressure, then temperature in C. Vented to the air it reads near 0 when open; an absolute sensor reads about 1 bar (15 psi).",
+			option{"gauge", "gauge pressure"}, option{"absolute", "absolute pressure"}),
+		choose(baudField, "speed", "Baud rate of the port, as the sensor's maker says.",
+			option{"9600", "9600 baud"}, option{"19200", "19200 baud"}, option{"57600", "57600 baud"}, option{"115200", "115200 baud"}),
 		choose(thermometerField, "thermometer", "Where it sits. Taped to the part is best; without one the hold must last much longer to prove the same.",
 			option{"room", "beside the part, in the air"}, option{"part", "on the part itself"}, option{"none", "none"}),
 		typed(ceilingField, "never above", "Highest pressure allowed in this section (gauge): the weakest part decides, read the plate. It rings above it.", "10 bar"),
@@ -124,7 +130,7 @@ func (f *form) shown(n name) bool {
 	switch n {
 	case stepField, askField:
 		return manual
-	case portField:
+	case portField, shownField, baudField:
 		return !manual
 	}
 	return true
@@ -328,6 +334,7 @@ func (f *form) hold() Hold {
 		return f.get(n).value()
 	}
 	h := Hold{Unit: v(unitField), Section: v(sectionField), Device: v(deviceField), AskEvery: v(askField), Step: v(stepField), Port: v(portField),
+		Absolute: v(shownField) == "absolute", Baud: v(baudField),
 		Thermometer: v(thermometerField), Ceiling: v(ceilingField), For: v(forField), Gas: v(gasField), Volume: v(volumeField), Limit: v(limitField),
 		Charge: v(chargeField), Refrigerant: v(refrigerantField), Tolerate: v(tolerateField)}
 	if h.Step != "" {

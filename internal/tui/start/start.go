@@ -39,6 +39,8 @@ type Hold struct {
 	AskEvery    string // manual: time between readings
 	Step        string // manual: readable step of the needle gauge, a pressure difference
 	Port        string // line: where the sensor is connected
+	Absolute    bool   // line: the sensor sends absolute pressure, not gauge
+	Baud        string // line: baud rate of the port
 	Thermometer string // "room", "part" or "none"
 	Ceiling     string // highest pressure allowed, gauge
 	For         string // length of the hold

@@ -109,8 +109,11 @@ func TestASerialSensorAsksForThePortAndNotForReadings(t *testing.T) {
 	if !strings.Contains(v, "port") || strings.Contains(v, "ask every") {
 		t.Fatalf("questions do not follow the instrument:\n%s", v)
 	}
-	press(m, "down", "right", "ctrl+s", "enter")
+	press(m, "down", "right", "down", "right", "down", "right", "right", "right", "ctrl+s", "enter")
 	h := m.Choice().Hold
+	if !h.Absolute || h.Baud != "115200" {
+		t.Errorf("absolute %v at %q baud, want true and 115200", h.Absolute, h.Baud)
+	}
 	if h.Device != "line" || h.Port != "/dev/ttyUSB1" || h.AskEvery != "" || h.Step != "" || h.Unit != "psi" || h.Ceiling != "145 psi" {
 		t.Errorf("hold %+v", h)
 	}
