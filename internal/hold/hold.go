@@ -147,14 +147,11 @@ func (h *Hold) sample(r holdlog.Record) {
 	h.s.Pressure, h.s.Gauge, h.s.HasPressure = p, p.Gauge(h.s.Atmosphere), true
 	h.ceiling(r.Elapsed)
 	s := decay.Sample{T: r.Elapsed, P: float64(p), Ambient: known(m.Ambient), Section: known(m.Section), Step: float64(m.Step)}
-	switch {
-	case h.s.Phase == Waiting:
+	if h.s.Phase == Waiting {
 		h.fill.begin()
 		h.phase(Filling, r.Elapsed)
-		h.pressure(s)
-	default:
-		h.pressure(s)
 	}
+	h.pressure(s)
 }
 
 // reject counts what could not be used.
@@ -208,6 +205,8 @@ func (h *Hold) pressure(s decay.Sample) {
 		h.remember(s)
 		if h.fill.watch(s, float64(h.s.Atmosphere)) {
 			h.closed()
+		} else {
+			h.judge(s.T)
 		}
 		return
 	}

@@ -86,8 +86,8 @@ func (m *Model) limitText() string {
 
 // moreText says whether holding on would help.
 func (m *Model) moreText() string {
-	if m.st == nil || m.word() != verdict.Unproven {
-		return ""
+	if m.st == nil || m.word() != verdict.Unproven || !m.st.Estimate.Valid || !m.st.Verdict.Limit.Set {
+		return "" // nothing to go by yet, or nothing to decide
 	}
 	switch more := m.st.Verdict.MoreHold; {
 	case more > 0:
