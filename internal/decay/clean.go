@@ -69,7 +69,7 @@ func (c *cleaner) learn(s Sample) {
 	if c.seen > 1 {
 		c.diffs[c.nDiff%ringSize] = math.Abs(s.P - 2*c.last[0] + c.last[1])
 		c.nDiff++
-		if c.nDiff%8 == 0 || c.nDiff <= 16 {
+		if c.nDiff%ringSize == 0 || c.nDiff <= 16 || c.nDiff <= 2*ringSize && c.nDiff%8 == 0 {
 			c.learnNoise()
 		}
 	}
