@@ -119,7 +119,7 @@ func source(in Input) string {
 	case e.WidthSettling >= e.WidthSensor && e.WidthSettling >= e.WidthTemperature:
 		return "the heat left from filling"
 	case e.WidthTemperature >= e.WidthSensor:
-		return "the temperature of the gas, which the thermometer only follows roughly"
+		return "the temperature of the gas, which nothing measures directly"
 	default:
 		return "the pressure sensor"
 	}
