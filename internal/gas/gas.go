@@ -31,6 +31,10 @@ type Gas struct{ d *refdata.Gas }
 // Nitrogen gives the usual test gas.
 func Nitrogen() Gas { return Gas{&refdata.Gases()[0]} }
 
+// DryAir gives the gas that a side below the atmosphere draws in. It is no
+// test gas to choose where oil or a flammable refrigerant may be about.
+func DryAir() Gas { return Gas{&refdata.Gases()[1]} }
+
 // Lookup finds a gas by its name or an alias; case, spaces and hyphens do not matter.
 func Lookup(name string) (Gas, error) {
 	key := fold(name)

@@ -132,20 +132,15 @@ func (l Loss) Worst() units.MassRate {
 	return l.Viscous
 }
 
+// Least is the smaller of the two.
+func (l Loss) Least() units.MassRate { return min(l.Viscous, l.Molecular) }
+
 // RefrigerantLoss says what a throughput q, measured with a test gas in the
 // state from, loses of the refrigerant at its saturation pressure at 25 °C,
-// against the pressure out around it. The vapour is taken as ideal, which
-// understates the mass by a few per cent; the spread of the laws is wider.
+// against the pressure out around it.
 func RefrigerantLoss(q units.LeakRate, from State, r Refrigerant, out units.Absolute) (Loss, error) {
-	p, err := r.Saturation(Standstill)
-	if err != nil {
-		return Loss{}, err
-	}
-	to := State{Fluid: r, Pressure: p, Temperature: Standstill}
-	loss := func(law FlowLaw) units.MassRate {
-		return MassFlow(Translate(q, law, from, to, out), r.MolarMass(), Standstill)
-	}
-	return Loss{Viscous: loss(Viscous), Molecular: loss(Molecular)}, nil
+	s, err := SideAt(q, from, r, Standstill, out)
+	return s.Out, err
 }
 
 // RateForLoss turns a limit on the refrigerant lost at standstill, by the worse
