@@ -39,6 +39,8 @@ type judgement struct {
 	Opened      *float64        `json:"leak_opened_at_s"`
 	MoreHold    *float64        `json:"more_hold_s"`
 	Integrity   string          `json:"integrity"`
+	Narrower    *string         `json:"narrower_by"`
+	Blank       *interval       `json:"blank_pa_per_h"`
 	Rise        *riseJSON       `json:"rise,omitempty"`
 }
 
@@ -52,6 +54,7 @@ type widthFrom struct {
 	Sensor      float64 `json:"sensor"`
 	Temperature float64 `json:"temperature"`
 	Settling    float64 `json:"settling"`
+	Blank       float64 `json:"blank,omitempty"`
 }
 
 func writeJudgeJSON(w io.Writer, j judged) error {
@@ -87,7 +90,13 @@ func judge(j judged) judgement {
 	}
 	o.SettledAt, o.Opened = notNegative(e.SettledAt), notNegative(e.OpenedAt)
 	o.Rate = scaled(e.Rate, units.SecondsPerHour)
-	o.WidthFrom = &widthFrom{e.WidthSensor, e.WidthTemperature, e.WidthSettling}
+	if v.Narrower != "" {
+		o.Narrower = &v.Narrower
+	}
+	o.WidthFrom = &widthFrom{e.WidthSensor, e.WidthTemperature, e.WidthSettling, 0}
+	if b := st.Blank; b != nil {
+		o.Blank, o.WidthFrom.Blank = scaled(b.Loss, units.SecondsPerHour), b.Share
+	}
 	if p := st.PerPascal; p.HasThroughput {
 		o.Throughput = scaled(e.Rate, float64(p.Throughput))
 	}

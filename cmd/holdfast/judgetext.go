@@ -5,10 +5,12 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/units"
+	"example.org/holdfast/internal/verdict"
 )
 
 // writeJudgeText writes the verdict for people: the word first, what to do last.
@@ -88,8 +90,10 @@ func leakFigures(st *hold.State, unit string) (out []figure) {
 	e := st.Estimate
 	rate := func(v float64) string { return units.FormatPressureRate(units.PressureRate(v), unit) }
 	add("Leak rate", "%s, 95 %% interval %s to %s", rate(e.Rate.Value), rate(e.Rate.Lo), rate(e.Rate.Hi))
-	add("Width", "%.0f %% from the sensor, %.0f %% from the temperature, %.0f %% from the heat of filling",
-		100*e.WidthSensor, 100*e.WidthTemperature, 100*e.WidthSettling)
+	add("Width", "%s", widthWords(st))
+	if b := st.Blank; b != nil {
+		add("Blank hold", "%s", blankWords(b, rate))
+	}
 	if e.SettledAt >= 0 {
 		add("Settled", "after %s", duration(e.SettledAt))
 	}
@@ -97,6 +101,29 @@ func leakFigures(st *hold.State, unit string) (out []figure) {
 		add("Rang", "for a leak after %s", duration(c))
 	}
 	return out
+}
+
+// widthWords says where the width of the interval comes from and what would narrow it most.
+func widthWords(st *hold.State) string {
+	e, v := st.Estimate, st.Verdict
+	text := fmt.Sprintf("%.0f %% from the sensor, %.0f %% from the temperature of the gas, %.0f %% from the heat of filling",
+		100*e.WidthSensor, 100*e.WidthTemperature, 100*e.WidthSettling)
+	if st.Blank != nil {
+		text += fmt.Sprintf(", %.0f %% from the blank hold", 100*st.Blank.Share)
+	}
+	if v.Narrower != "" && !slices.Contains(v.Advice, v.Narrower) { // else it stands below
+		text += ". " + v.Narrower
+	}
+	return text
+}
+
+// blankWords says which blank hold was taken off.
+func blankWords(b *verdict.Blank, rate func(float64) string) string {
+	text := oneLine(b.File)
+	if b.Date != "" {
+		text += " of " + b.Date
+	}
+	return fmt.Sprintf("%s, %s taken off (%s to %s); SHA-256 %s", text, rate(b.Loss.Value), rate(b.Loss.Lo), rate(b.Loss.Hi), oneLine(b.SHA256))
 }
 
 // upper is the word of the verdict as it stands at the head of a text.

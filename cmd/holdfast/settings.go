@@ -24,7 +24,8 @@ type settingsFlags struct {
 	Limit            string  `group:"settings" placeholder:"0.4%/h" help:"Largest leak allowed: 3g/yr, 1e-5mbar.l/s, 500Pa/h, 0.4%/h."`
 	Tolerate         string  `group:"settings" placeholder:"20%/1y" help:"Share of the charge that may be lost; sets the limit where charge, refrigerant and volume are known."`
 	Safety           float64 `group:"settings" placeholder:"3" help:"Divides the limit that --tolerate gives."`
-	Blank            string  `group:"settings" placeholder:"FILE" help:"A blank hold (hose and valve alone) to take off."`
+	Blank            string  `group:"settings" placeholder:"FILE" help:"A blank hold (hose, valve and sensor alone, on a plug) to take off; none leaves out that of the record."`
+	BlankVolume      string  `group:"settings" placeholder:"20ml" help:"Volume of the blank hold, ±5% may follow; same = as large as the section."`
 	PressureStep     string  `group:"settings" placeholder:"0.1bar" help:"Readable step of the gauge."`
 	TemperatureStep  string  `group:"settings" placeholder:"0.5C" help:"Readable step of the thermometer."`
 	PressureAccuracy string  `group:"settings" placeholder:"0.25%FS" help:"Stated accuracy of the gauge."`
@@ -41,8 +42,8 @@ type override func(*holdlog.Header) error
 
 // overrides reads the flags that were given. Long: the table of the flags.
 func (f *settingsFlags) overrides() (override, error) {
-	if err := f.later(); err != nil {
-		return nil, err
+	if f.Safety < 0 {
+		return nil, usage("Give a number above zero, such as 3.", "--safety: %v is below zero", f.Safety)
 	}
 	var all []override
 	for _, flag := range []struct {
@@ -77,7 +78,11 @@ func (f *settingsFlags) overrides() (override, error) {
 		}
 		all = append(all, o)
 	}
-	all = append(all, f.numbers)
+	blank, err := f.blank()
+	if err != nil {
+		return nil, err
+	}
+	all = append(all, f.numbers, blank)
 	return func(h *holdlog.Header) error {
 		for _, o := range all {
 			if err := o(h); err != nil {
@@ -86,17 +91,6 @@ func (f *settingsFlags) overrides() (override, error) {
 		}
 		return nil
 	}, nil
-}
-
-// later refuses what this version cannot do yet, instead of leaving it out of the verdict in silence.
-func (f *settingsFlags) later() error {
-	switch {
-	case f.Blank != "":
-		return usage("Hold hose and valve alone, and judge that by itself.", "blank holds come with a later version")
-	case f.Safety < 0:
-		return usage("Give a number above zero, such as 3.", "--safety: %v is below zero", f.Safety)
-	}
-	return nil
 }
 
 // numbers are the flags that are no text.

@@ -45,7 +45,7 @@ var nothing = decay.Estimate{CalledAt: -1, OpenedAt: -1, UpsetAt: -1, SettledAt:
 func New() *Hold {
 	h := &Hold{}
 	h.s.Phase = Waiting
-	h.s.Estimate = nothing
+	h.s.Estimate, h.s.Blank = nothing, nil
 	h.apply(holdlog.Settings{})
 	h.judge(0)
 	return h
@@ -331,7 +331,7 @@ func (h *Hold) newFilling(t float64) {
 	h.vac = rising{}
 	h.seen = 0
 	h.fill.begin()
-	h.s.Estimate = nothing
+	h.s.Estimate, h.s.Blank = nothing, nil
 	h.s.Curve, h.s.Projection, h.s.LimitLine = nil, nil, nil
 	h.timeRung, h.tightRung, h.ceilingRung = false, false, false
 	h.released, h.release = false, release{}

@@ -34,6 +34,8 @@ func (h *Hold) judge(t float64) {
 	h.s.LimitRate = float64(in.Limit.Rate)
 	h.s.PerPascal = in.Figures(1)
 	e.SettledAt = h.settled(e)
+	e, h.s.Blank = h.takeOff(e)
+	in.Blank = h.s.Blank
 	h.s.Estimate, in.Estimate = e, e
 	h.s.Verdict = verdict.Judge(in)
 	if h.released {

@@ -29,6 +29,9 @@ type setup struct {
 	atmosphere  units.Absolute
 	acceptMost  units.Absolute // of a vacuum; 0 = no acceptance
 	acceptAfter float64        // s
+	blank       holdlog.Blank  // zero = none
+	blankGas    gas.Gas
+	volumeError float64 // relative half-width; 0 = unknown
 }
 
 // Check says what is wrong with the settings, if anything: the first thing in
@@ -66,16 +69,25 @@ func resolve(s holdlog.Settings) (u setup, err error) {
 		}
 		u.acceptMost, u.acceptAfter = most, after.Seconds()
 	}
-	if s.Limit != "" {
-		if u.limit, err = units.ParseRate(s.Limit); err != nil {
-			return u, fmt.Errorf("limit: %w", err)
-		}
-		if err = u.limitNeeds(); err != nil {
-			u.limit = units.Rate{} // an edited log may say so: then there is no limit, and a warning
-		}
-		return u, err
+	err = u.takeBlank(s)
+	if limitErr := u.takeLimit(s); limitErr != nil {
+		err = limitErr
 	}
-	return u, u.limitFromCharge(s)
+	return u, err
+}
+
+// takeLimit reads the limit, or derives it.
+func (u *setup) takeLimit(s holdlog.Settings) (err error) {
+	if s.Limit == "" {
+		return u.limitFromCharge(s)
+	}
+	if u.limit, err = units.ParseRate(s.Limit); err != nil {
+		return fmt.Errorf("limit: %w", err)
+	}
+	if err = u.limitNeeds(); err != nil {
+		u.limit = units.Rate{} // an edited log may say so: then there is no limit, and a warning
+	}
+	return err
 }
 
 // Atmosphere is the pressure around the gauge as far as the settings know it.

@@ -56,6 +56,7 @@ type State struct {
 
 	Estimate  decay.Estimate
 	Rise      *decay.RiseEstimate // of a vacuum hold, never changed once given out; nil = none yet
+	Blank     *verdict.Blank      // the blank hold that Estimate is without, never changed once given out; nil = none
 	Verdict   verdict.Verdict
 	LimitRate float64         // Pa/s at start pressure; 0 = none
 	PerPascal verdict.Figures // what a loss of 1 Pa/s is in every unit that is known: all leak figures are proportional to it

@@ -163,7 +163,7 @@ func TestDamagedLinesAreRefused(t *testing.T) {
 
 func TestHeaderKeysAreLowerCaseAndNamed(t *testing.T) {
 	key := regexp.MustCompile(`^[a-z][a-z0-9_]*$`)
-	for _, typ := range []reflect.Type{reflect.TypeFor[Header](), reflect.TypeFor[Device](), reflect.TypeFor[Settings](), reflect.TypeFor[Truth]()} {
+	for _, typ := range []reflect.Type{reflect.TypeFor[Header](), reflect.TypeFor[Device](), reflect.TypeFor[Settings](), reflect.TypeFor[Blank](), reflect.TypeFor[Truth]()} {
 		for i := range typ.NumField() {
 			f := typ.Field(i)
 			name, _, _ := strings.Cut(f.Tag.Get("json"), ",")

@@ -119,32 +119,47 @@ type Device struct {
 
 // Settings is what the person said before the hold. Text fields are kept as typed, so that the record shows them.
 type Settings struct {
-	Kind             string             `json:"kind,omitempty"`                 // "pressure" or "vacuum"; "" = pressure
-	Section          string             `json:"section,omitempty"`              // what is closed off, in the person's words
-	Gas              string             `json:"gas,omitempty"`                  // "" = nitrogen
-	Refrigerant      string             `json:"refrigerant,omitempty"`          // "" = unknown
-	Charge           units.Mass         `json:"charge_kg,omitempty"`            // 0 = unknown
-	Volume           units.Volume       `json:"volume_m3,omitempty"`            // 0 = unknown
-	VolumeError      float64            `json:"volume_error_rel,omitempty"`     // relative half-width of the volume; 0 = unknown
-	Barometer        units.Absolute     `json:"barometer_pa,omitempty"`         // 0 = unknown; a measured one in a sample goes first
-	Altitude         float64            `json:"altitude_m,omitempty"`           // m; used where there is no barometer
-	Limit            string             `json:"limit,omitempty"`                // as typed; "" = none
-	Tolerate         string             `json:"tolerate,omitempty"`             // as typed, "20%/1y"; "" = none
-	Safety           float64            `json:"safety,omitempty"`               // 0 = the default of 3
-	Accept           string             `json:"accept,omitempty"`               // vacuum acceptance, as typed
-	For              float64            `json:"for_s,omitempty"`                // s the hold is meant to last; 0 = 3600
-	Thermometer      string             `json:"thermometer,omitempty"`          // where it sits: "room", "part", "none", "" = not said
-	Brazed           bool               `json:"brazed,omitempty"`               // brazed or heated just before the hold
-	Display          string             `json:"display,omitempty"`              // pressure unit for the screen; "" = bar
-	Ceiling          units.Gauge        `json:"ceiling_pa_gauge,omitempty"`     // highest pressure allowed in this section; 0 = not said
-	AskEvery         float64            `json:"ask_every_s,omitempty"`          // s between asked readings (manual)
-	BlankRate        units.PressureRate `json:"blank_pa_per_s,omitempty"`       // of hose and valve alone, to take off
-	BlankError       units.PressureRate `json:"blank_error_pa_per_s,omitempty"` // its standard uncertainty
-	Blank            string             `json:"blank,omitempty"`                // where it comes from
-	PressureStep     units.PressureDiff `json:"pressure_step_pa,omitempty"`     // overrides the device's; 0 = device's
+	Kind             string             `json:"kind,omitempty"`             // "pressure" or "vacuum"; "" = pressure
+	Section          string             `json:"section,omitempty"`          // what is closed off, in the person's words
+	Gas              string             `json:"gas,omitempty"`              // "" = nitrogen
+	Refrigerant      string             `json:"refrigerant,omitempty"`      // "" = unknown
+	Charge           units.Mass         `json:"charge_kg,omitempty"`        // 0 = unknown
+	Volume           units.Volume       `json:"volume_m3,omitempty"`        // 0 = unknown
+	VolumeError      float64            `json:"volume_error_rel,omitempty"` // relative half-width of the volume; 0 = unknown
+	Barometer        units.Absolute     `json:"barometer_pa,omitempty"`     // 0 = unknown; a measured one in a sample goes first
+	Altitude         float64            `json:"altitude_m,omitempty"`       // m; used where there is no barometer
+	Limit            string             `json:"limit,omitempty"`            // as typed; "" = none
+	Tolerate         string             `json:"tolerate,omitempty"`         // as typed, "20%/1y"; "" = none
+	Safety           float64            `json:"safety,omitempty"`           // 0 = the default of 3
+	Accept           string             `json:"accept,omitempty"`           // vacuum acceptance, as typed
+	For              float64            `json:"for_s,omitempty"`            // s the hold is meant to last; 0 = 3600
+	Thermometer      string             `json:"thermometer,omitempty"`      // where it sits: "room", "part", "none", "" = not said
+	Brazed           bool               `json:"brazed,omitempty"`           // brazed or heated just before the hold
+	Display          string             `json:"display,omitempty"`          // pressure unit for the screen; "" = bar
+	Ceiling          units.Gauge        `json:"ceiling_pa_gauge,omitempty"` // highest pressure allowed in this section; 0 = not said
+	AskEvery         float64            `json:"ask_every_s,omitempty"`      // s between asked readings (manual)
+	Blank            Blank              `json:"blank,omitzero"`             // hose and valve held alone, to take off; zero = none
+	PressureStep     units.PressureDiff `json:"pressure_step_pa,omitempty"` // overrides the device's; 0 = device's
 	PressureRange    units.PressureDiff `json:"pressure_range_pa,omitempty"`
 	PressureAccuracy units.PressureDiff `json:"pressure_accuracy_pa,omitempty"`
 	TemperatureStep  units.TempDiff     `json:"temperature_step_k,omitempty"`
+}
+
+// Blank is what a hold of hose, valve and sensor alone, on a plug, came to. It is
+// kept as it was measured, in its own volume and at its own pressure, so that a
+// replay needs no file. The zero Blank is none.
+type Blank struct {
+	File        string             `json:"file"`                       // without its folder
+	SHA256      string             `json:"sha256"`                     // hex, of the whole file
+	Wall        int64              `json:"t_ms,omitempty"`             // Unix ms of its start; 0 = unknown
+	Gas         string             `json:"gas,omitempty"`              // "" = nitrogen
+	Rate        units.PressureRate `json:"loss_pa_per_s"`              // by its leak alone, at Pressure; may be negative
+	Error       units.PressureRate `json:"loss_error_pa_per_s"`        // its standard uncertainty
+	Pressure    units.Absolute     `json:"pressure_pa"`                // absolute, at its start
+	Temperature units.Temperature  `json:"temperature_k"`              // of the room at its start
+	Volume      units.Volume       `json:"volume_m3,omitempty"`        // 0 = unknown
+	VolumeError float64            `json:"volume_error_rel,omitempty"` // relative half-width; 0 = unknown
+	SameVolume  bool               `json:"same_volume,omitempty"`      // held in a volume as large as the section's
 }
 
 // Truth is what a simulated hold really did.

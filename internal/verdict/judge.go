@@ -19,6 +19,7 @@ type Input struct {
 	ByHand   bool    // readings by eye
 	Unit     string  // pressure unit of the words: "bar" or "psi"
 	Figures  func(units.PressureRate) Figures
+	Blank    *Blank // the blank hold that Estimate is without; nil = none
 }
 
 const (
@@ -49,6 +50,7 @@ func Judge(in Input) Verdict {
 	v.Hides = in.Figures(units.PressureRate(math.Max(e.Rate.Hi, 0)))
 	v.Word = word(in, gross)
 	v.Causes = causes(in)
+	v.Narrower = remedy(in)
 	switch v.Word {
 	case Leaking:
 		v.MoreHold = 0
@@ -60,6 +62,7 @@ func Judge(in Input) Verdict {
 		v.MoreHold = more(in)
 		sayUnproven(&v, in)
 	}
+	sayBlank(&v, in)
 	return v
 }
 

@@ -32,6 +32,7 @@ type Verdict struct {
 	Warnings []string // doubts about data or set-up
 	Causes   []Cause  // what else looks like this, with the evidence
 	Advice   []string // what to do next, in order
+	Narrower string   // what would narrow the interval most; "" = nothing is known yet
 	MoreHold float64  // s this same hold would still need; 0 = decided, <0 = longer would not help
 	Limit    Limit
 	Leak     Figures // what was seen

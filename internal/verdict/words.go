@@ -66,9 +66,11 @@ func sayLeaking(v *Verdict, in Input, gross bool) {
 	}
 	v.Advice = []string{
 		"Soap what you added yourself first: hose, valve, caps and pinched ends. Then new joints, then old ones.",
-		"If soap shows nothing, hold the hose and valve alone on a plug: they leak as often as the part.",
-		"Then split the section and hold each half.",
 	}
+	if in.Blank == nil {
+		v.Advice = append(v.Advice, "If soap shows nothing, hold the hose and valve alone on a plug: they leak as often as the part.")
+	}
+	v.Advice = append(v.Advice, "Then split the section and hold each half.")
 }
 
 func sayTight(v *Verdict, in Input) {
@@ -76,7 +78,7 @@ func sayTight(v *Verdict, in Input) {
 	v.Reasons = append(v.Reasons,
 		fmt.Sprintf("Any leak still hidden is smaller than %s (95 %% confidence).", v.Hides.Long(in.Unit)),
 		fmt.Sprintf("That is below the limit of %s.", limitText(in)))
-	if in.Estimate.CalledAt >= 0 || in.Estimate.Z > 3.6 && !in.Estimate.Falling {
+	if e := in.Estimate; (e.CalledAt >= 0 || e.Z > 3.6 && !e.Falling) && (in.Blank == nil || e.Rate.Lo > 0) {
 		v.Warnings = append(v.Warnings, fmt.Sprintf("There is a real leak of about %s, below the limit.", v.Leak.Short(in.Unit)))
 	}
 	v.Advice = []string{"Soap each joint once more before it is covered; keep this record."}
@@ -107,13 +109,15 @@ func sayUnproven(v *Verdict, in Input) {
 	case v.MoreHold < 0 && in.Limit.Set:
 		v.Advice = append(v.Advice, "Holding longer will hardly decide it: the leak is close to the limit or the instruments are too coarse.")
 	}
-	v.Advice = append(v.Advice, remedy(in))
+	v.Advice = append(v.Advice, v.Narrower)
 }
 
 // source names where the width comes from.
 func source(in Input) string {
 	e := in.Estimate
 	switch {
+	case in.Blank != nil && in.Blank.Share > max(e.WidthSensor, e.WidthTemperature, e.WidthSettling):
+		return "the blank hold"
 	case in.ByHand && e.WidthSensor > 0.4:
 		return "reading the gauge by eye"
 	case e.WidthSettling >= e.WidthSensor && e.WidthSettling >= e.WidthTemperature:
@@ -134,6 +138,8 @@ func remedy(in Input) string {
 		}
 	}
 	switch source(in) {
+	case "the blank hold":
+		return "A longer hold of hose and valve alone would narrow this most."
 	case "reading the gauge by eye":
 		return "A pressure sensor, or a finer gauge, would narrow this most."
 	case "the heat left from filling":
