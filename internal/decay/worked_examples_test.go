@@ -193,8 +193,8 @@ func TestMassPointFormulasOnTheSyntheticDay(t *testing.T) {
 				t.Errorf("%s: %s is %.12g, want %.12g: %.1f digits", s.name, what, got, want(what), d)
 			}
 		}
-		if true := want("true_leak_pct_day"); math.Abs(leak-true) > 2*sdLeak {
-			t.Errorf("%s: %.4f %% a day, truth %.4f", s.name, leak, true)
+		if truth := want("true_leak_pct_day"); math.Abs(leak-truth) > 2*sdLeak {
+			t.Errorf("%s: %.4f %% a day, truth %.4f", s.name, leak, truth)
 		}
 	}
 }
