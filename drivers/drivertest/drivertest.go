@@ -107,6 +107,7 @@ type Faults struct {
 	FailAt   int                // the device is gone after this many bytes; 0 = never
 	Err      error              // what reads return then; nil = io.EOF, also at the end of the capture
 	Delay    time.Duration      // before each read returns
+	Spoilt   bool               // answers are wrong: a driver that asks again does right
 	Hold     bool               // at the end of the capture the device is silent and stays
 }
 
@@ -146,6 +147,14 @@ func (p *Port) Mismatch() error {
 // silence is how long a Port without data waits before it returns (0, nil).
 const silence = 5 * time.Millisecond
 
+// silence is shorter where a driver waits in vain, again and again.
+func (f Faults) silence() time.Duration {
+	if f.Spoilt {
+		return silence / 50
+	}
+	return silence
+}
+
 func (p *Port) Read(b []byte) (int, error) {
 	if p.faults.Delay > 0 {
 		time.Sleep(p.faults.Delay)
@@ -155,7 +164,7 @@ func (p *Port) Read(b []byte) (int, error) {
 		select {
 		case <-p.closed:
 			return 0, os.ErrClosed
-		case <-time.After(silence):
+		case <-time.After(p.faults.silence()):
 		}
 	}
 	return n, err

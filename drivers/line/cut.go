@@ -33,7 +33,7 @@ func (l layout) fromJSON(text string) ([]string, error) {
 	}
 	values := make([]string, len(l.fields))
 	for i, f := range l.fields {
-		v, err := member(object, f.key)
+		v, err := member(object, f.Key)
 		if err != nil {
 			return nil, err
 		}
@@ -44,7 +44,7 @@ func (l layout) fromJSON(text string) ([]string, error) {
 		case string:
 			values[i] = strings.TrimSpace(v)
 		default:
-			return nil, fmt.Errorf("key %q does not hold a number", f.key)
+			return nil, fmt.Errorf("key %q does not hold a number", f.Key)
 		}
 	}
 	return values, nil
@@ -69,16 +69,16 @@ func member(object map[string]any, key string) (value any, err error) {
 func (l layout) fromKeys(text string) ([]string, error) {
 	values := make([]string, len(l.fields))
 	for i, f := range l.fields {
-		after, found := afterKey(text, f.key)
+		after, found := afterKey(text, f.Key)
 		if !found {
 			continue
 		}
-		if _, twice := afterKey(after, f.key); twice {
-			return nil, fmt.Errorf("key %q stands twice in the line", f.key)
+		if _, twice := afterKey(after, f.Key); twice {
+			return nil, fmt.Errorf("key %q stands twice in the line", f.Key)
 		}
 		values[i] = firstValue(after)
-		if values[i] == "" && !f.skip {
-			return nil, fmt.Errorf("key %q has no value", f.key)
+		if values[i] == "" && !f.Skip {
+			return nil, fmt.Errorf("key %q has no value", f.Key)
 		}
 	}
 	return values, nil

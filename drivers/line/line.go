@@ -32,6 +32,9 @@ type Config struct {
 	// Zero is what the instrument shows where there is no pressure, in pascal
 	// after Scale; it is taken off.
 	Zero units.PressureDiff
+	// FromStart takes the first line for a whole one: it comes from a program
+	// just started, not from an instrument that was talking already.
+	FromStart bool
 }
 
 // New checks the configuration and gives the driver.
@@ -40,27 +43,33 @@ func New(cfg Config) (drivers.Driver, error) {
 	if err != nil {
 		return nil, fmt.Errorf("line: %w", err)
 	}
-	if err := l.calibrate(cfg.Scale, cfg.Zero); err != nil {
+	l.cal = drivers.Calibration{Scale: cfg.Scale, Zero: cfg.Zero}
+	if err := l.cal.Check(l.fields); err != nil {
 		return nil, fmt.Errorf("line: %w", err)
 	}
-	return driver{l}, nil
+	return driver{l, cfg.FromStart}, nil
 }
 
-type driver struct{ layout layout }
+type driver struct {
+	layout    layout
+	fromStart bool
+}
 
 func (driver) Name() string { return "line" }
 
 func (d driver) Source(port io.ReadWriteCloser) drivers.Source {
-	return &source{layout: d.layout, port: port}
+	s := &source{layout: d.layout, port: port, lines: drivers.NewLines(port)}
+	if d.fromStart {
+		s.lines = drivers.NewWholeLines(port)
+	}
+	return s
 }
 
 // source reads one opening of the port. Read is for one goroutine; Close for any.
 type source struct {
 	layout layout
-	port   io.ReadWriteCloser
-	split  splitter
-	chunk  [256]byte
-	unread []byte // of chunk
+	port   io.Closer
+	lines  *drivers.Lines
 	closed atomic.Bool
 }
 
@@ -68,26 +77,17 @@ type source struct {
 // of the port when the context has ended.
 func (s *source) Read(ctx context.Context) (drivers.Reading, error) {
 	for {
-		for len(s.unread) > 0 {
-			line, rest, complete := s.split.take(s.unread)
-			s.unread = rest
-			if !complete {
-				continue
-			}
-			if r, ok := s.layout.read(line); ok {
-				return r, nil
-			}
-		}
-		if err := ctx.Err(); err != nil {
-			return drivers.Reading{}, err
-		}
-		n, err := s.port.Read(s.chunk[:])
-		s.unread = s.chunk[:n]
-		if err != nil && n == 0 {
-			if s.closed.Load() {
-				return drivers.Reading{}, fmt.Errorf("line: closed: %w", err)
-			}
+		line, err := s.lines.Next(ctx)
+		switch {
+		case err != nil && ctx.Err() != nil:
+			return drivers.Reading{}, ctx.Err()
+		case err != nil && s.closed.Load():
+			return drivers.Reading{}, fmt.Errorf("line: closed: %w", err)
+		case err != nil:
 			return drivers.Reading{}, fmt.Errorf("line: %w", err)
+		}
+		if r, ok := s.layout.read(line); ok {
+			return r, nil
 		}
 	}
 }

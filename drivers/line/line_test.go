@@ -230,8 +230,8 @@ func FuzzLines(f *testing.F) {
 			if !drivertest.Same(r, bytewise[i]) {
 				t.Errorf("differs byte by byte: %s", drivertest.Describe(r))
 			}
-			if r.Doubt == "" && (r.Pressure > highestPressure || r.Ref == units.AbsoluteRef && r.Pressure < 0 ||
-				float64(r.Ambient) > hottest || float64(r.Section) < coldest) {
+			if r.Doubt == "" && (r.Pressure > 1e8 || r.Ref == units.AbsoluteRef && r.Pressure < 0 ||
+				float64(r.Ambient) > 450 || float64(r.Section) < 150) {
 				t.Errorf("impossible and not doubted: %s", drivertest.Describe(r))
 			}
 			if strings.ContainsFunc(r.Raw, func(c rune) bool { return c < ' ' || c == 0x7f || c >= 0x80 && c < 0xa0 }) {
