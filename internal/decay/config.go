@@ -11,6 +11,7 @@ type Config struct {
 	TempStep   float64 // K, readable step of the thermometer; 0 = found from the data
 	Brazed     bool    // the part was brazed or heated just before
 	Planned    float64 // s, how long the hold is meant to last; only for projections
+	LookEvery  float64 // s between looks at the evidence; 0 = at every row, as an alarm needs. Planning asks rarely
 }
 
 const (

@@ -49,7 +49,7 @@ func (h *Hold) Estimate() Estimate {
 	e := Estimate{Start: h.pStart, End: h.lastP, CalledAt: h.alarm.calledAt, CalledWhy: h.alarm.why, OpenedAt: -1, UpsetAt: -1, SettledAt: -1}
 	e.Warnings = h.warnings()
 	b := h.opinion()
-	if b == nil || b.rows < minRows {
+	if b == nil || b.rows < minRows || h.det == nil {
 		return e
 	}
 	e.Valid, e.At, e.Bins = true, h.lookedAt, b.rows

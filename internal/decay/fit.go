@@ -268,7 +268,9 @@ func (h *Hold) feed(t float64, x *row, relSD float64, haveRoom bool) {
 	h.alone.take(x, t-h.aloneAt, noise)
 	h.aloneAt = t
 	h.lastRow = *x
-	h.look(t)
+	if t-h.lookedAt >= h.cfg.LookEvery {
+		h.look(t)
+	}
 }
 
 // unclip raises the noise of a row that lies more than five standard deviations

@@ -1,0 +1,207 @@
+package plan
+
+import (
+	"math"
+
+	"example.org/holdfast/internal/decay"
+	"example.org/holdfast/internal/gas"
+	"example.org/holdfast/internal/units"
+)
+
+// Place is where the thermometer sits.
+type Place string
+
+// The places, in the words of --thermometer.
+const (
+	NoThermometer Place = "none"
+	InRoom        Place = "room"
+	OnPart        Place = "part"
+)
+
+// Instruments are what the hold is watched with.
+type Instruments struct {
+	Range       units.PressureDiff // span of the pressure sensor; 0 = 35 bar, as the engine assumes
+	Noise       units.PressureDiff // standard deviation of one reading; 0 = a 20 000th of the span (common practice, no source)
+	Step        units.PressureDiff // readable step; 0 = too fine to matter
+	Interval    float64            // s between readings; 0 = 1 s, by hand 600 s
+	ByHand      bool               // a gauge read by eye
+	Thermometer Place              // "" = in the room
+	TempStep    units.TempDiff     // readable step of the thermometer; 0 = 0.0625 K, by hand 0.5 K
+}
+
+const (
+	usualRange    = units.PressureDiff(35e5)
+	usualNoise    = 1.0 / 20000 // of the span
+	usualTempStep = units.TempDiff(0.0625)
+	handTempStep  = units.TempDiff(0.5)
+	handInterval  = 600.0 // s
+	handStep      = units.PressureDiff(0.1e5)
+)
+
+// filled puts the usual values where nothing is said.
+func (i Instruments) filled() Instruments {
+	if i.Range == 0 {
+		i.Range = usualRange
+	}
+	if i.Noise == 0 {
+		i.Noise = units.PressureDiff(usualNoise * float64(i.Range))
+	}
+	if i.Thermometer == "" {
+		i.Thermometer = InRoom
+	}
+	if i.ByHand && i.Step == 0 {
+		i.Step = handStep
+	}
+	if i.Interval == 0 {
+		i.Interval = 1
+		if i.ByHand {
+			i.Interval = handInterval
+		}
+	}
+	if i.TempStep == 0 {
+		i.TempStep = usualTempStep
+		if i.ByHand {
+			i.TempStep = handTempStep
+		}
+	}
+	return i
+}
+
+// coarse reports a gauge that stands still between its steps: its noise is too
+// small to be seen, so it tells as little as a needle read now and then.
+func (i Instruments) coarse() bool { return i.ByHand || float64(i.Noise) < 0.2*float64(i.Step) }
+
+// nominal is an ordinary hold without a leak, in a still room, by instruments
+// that do what they say. Its part and its room are chosen so that the uncertainty is the
+// median of simulated holds (promise_test.go).
+type nominal struct {
+	gas        gas.Gas
+	start      units.Absolute
+	atmosphere units.Absolute
+	with       Instruments // filled
+	brazed     bool
+}
+
+// Look is what the hold can see after some time.
+type Look struct {
+	After float64            // s since the filling
+	SE    units.PressureRate // standard uncertainty of the leak, at the start pressure
+}
+
+// The nominal hold is sampled once a bin of the engine, with the noise of the
+// mean of all the readings in that bin.
+const (
+	binLength = 20.0  // s
+	lookEvery = 900.0 // s
+)
+
+// looks plays the nominal hold to the engine for so many seconds and gives its uncertainty at each look.
+func (n nominal) looks(seconds float64) []Look {
+	every, noise, step := n.sampling()
+	h := decay.New(decay.Config{
+		Gas: n.gas.Plain(), Atmosphere: float64(n.atmosphere), FullScale: float64(n.with.Range),
+		Step: step, TempStep: float64(n.with.TempStep), Brazed: n.brazed, LookEvery: lookEvery,
+	})
+	part := newPart(air(0))
+	amount := n.gas.Density(n.start, units.Temperature(part.gas(0)))
+	var out []Look
+	for i := 0; ; i++ {
+		t := float64(i) * every
+		part.advance(every, air(t)+unseen(t))
+		p := n.gas.PressureAt(amount, units.Temperature(part.gas(t)))
+		h.Add(n.sample(t, float64(p)+noise*flicker(i), part))
+		e := h.Estimate()
+		if e.Valid && (len(out) == 0 || e.At > out[len(out)-1].After) {
+			out = append(out, Look{e.At, units.PressureRate(e.SE)})
+		}
+		if t > seconds && len(out) > 0 && out[len(out)-1].After >= seconds {
+			return out
+		}
+	}
+}
+
+// sampling is how the instruments are sampled: s apart, Pa of noise and of step for each sample.
+func (n nominal) sampling() (every, noise, step float64) {
+	if n.with.coarse() {
+		return math.Max(n.with.Interval, handInterval), 0, float64(n.with.Step)
+	}
+	mean := math.Sqrt(math.Max(binLength/n.with.Interval, 1))
+	return math.Max(binLength, n.with.Interval), float64(n.with.Noise) / mean, float64(n.with.Step) / mean
+}
+
+// sample is what the instruments say.
+func (n nominal) sample(t, p float64, part *part) decay.Sample {
+	s := decay.Sample{T: t, P: p, Ambient: math.NaN(), Section: math.NaN()}
+	if n.with.Thermometer != NoThermometer {
+		s.Ambient = air(t)
+	}
+	if n.with.Thermometer == OnPart {
+		s.Section = part.surface()
+	}
+	return s
+}
+
+// flicker is noise without chance: mean zero, and its median second difference,
+// from which the engine learns the noise, is that of a normal deviate of unit size.
+func flicker(i int) float64 {
+	const size = 0.826 // sqrt(6) / 1.4826 / 2
+	if i%4 < 2 {
+		return size
+	}
+	return -size
+}
+
+// air is the room at the thermometer, K.
+func air(t float64) float64 {
+	return 293.15 + 0.05*math.Sin(2*math.Pi*t/1500) + 0.05*math.Sin(2*math.Pi*t/4100+1)
+}
+
+// unseen is by how much the air at the part is warmer than at the thermometer, K.
+func unseen(t float64) float64 { return 0.033 * math.Sin(2*math.Pi*t/1900) }
+
+// part is the closed-off section: tube that follows the air at once, fittings,
+// and something heavy (shares and lags from memory).
+type part struct {
+	level [3]float64 // K
+}
+
+var partShare, partLag = [3]float64{0.6, 0.3, 0.1}, [3]float64{100, 400, 2000} // -, s
+
+func newPart(air float64) *part { return &part{[3]float64{air, air, air}} }
+
+func (p *part) advance(dt, air float64) {
+	for j, lag := range partLag {
+		p.level[j] += (1 - math.Exp(-dt/lag)) * (air - p.level[j])
+	}
+}
+
+func (p *part) surface() (k float64) {
+	for j, share := range partShare {
+		k += share * p.level[j]
+	}
+	return k
+}
+
+// gas is the temperature of the gas, still warm from a filling in steps.
+func (p *part) gas(t float64) float64 {
+	return p.surface() + 3*math.Exp(-t/90) + 0.4*math.Exp(-t/600)
+}
+
+// at interpolates the uncertainty at a time, on logarithmic axes. Before the first look there is none: +Inf.
+func at(looks []Look, seconds float64) units.PressureRate {
+	for i, b := range looks {
+		switch {
+		case seconds > b.After:
+		case i == 0:
+			if seconds < b.After*0.9 {
+				return units.PressureRate(math.Inf(1))
+			}
+			return b.SE
+		default:
+			a := looks[i-1]
+			f := math.Log(seconds/a.After) / math.Log(b.After/a.After)
+			return units.PressureRate(math.Exp((1-f)*math.Log(float64(a.SE)) + f*math.Log(float64(b.SE))))
+		}
+	}
+	return looks[len(looks)-1].SE
+}
