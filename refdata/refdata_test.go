@@ -13,13 +13,22 @@ import (
 // (TestEveryTableIsListed sees to that).
 func tables() map[string]any {
 	return map[string]any{
-		"MolarGasConstant": refdata.MolarGasConstant(),
-		"Gases":            refdata.Gases(),
-		"Refrigerants":     refdata.Refrigerants(),
-		"Water":            refdata.Water(),
-		"Ice":              refdata.Ice(),
-		"Tubes":            refdata.Tubes(),
-		"Capillaries":      refdata.Capillaries(),
+		"MolarGasConstant":   refdata.MolarGasConstant(),
+		"Gases":              refdata.Gases(),
+		"Refrigerants":       refdata.Refrigerants(),
+		"Water":              refdata.Water(),
+		"Ice":                refdata.Ice(),
+		"Tubes":              refdata.Tubes(),
+		"Capillaries":        refdata.Capillaries(),
+		"CompressorCeilings": refdata.CompressorCeilings(),
+		"TypeTests":          refdata.TypeTests(),
+		"DesignTemperatures": refdata.DesignTemperatures(),
+		"ServicePressures":   refdata.ServicePressures(),
+		"Acceptances":        refdata.Acceptances(),
+		"DomesticLoss":       refdata.DomesticLoss(),
+		"RubberHose":         refdata.RubberHose(),
+		"SensorSpans":        refdata.SensorSpans(),
+		"Cautions":           refdata.Cautions(),
 	}
 }
 

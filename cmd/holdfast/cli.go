@@ -11,6 +11,7 @@ import (
 // commands are all there are, in the order of the help.
 type commands struct {
 	Demo     demoCmd     `cmd:"" help:"Show a hold on a simulated bench, time running 60 times faster. Needs no device."`
+	Plan     planCmd     `cmd:"" help:"Before the hold: pressure ceiling, time needed, smallest leak it can see."`
 	Hold     holdCmd     `cmd:"" help:"Record and judge a hold as it happens."`
 	Replay   replayCmd   `cmd:"" help:"Show a saved hold again, at any speed."`
 	Judge    judgeCmd    `cmd:"" help:"Give the verdict of saved holds: logs of holdfast, or CSV."`

@@ -35,6 +35,7 @@ func ownImports() []row {
 		{pkg: "internal/decay", may: []string{"internal/units"}, pure: true},
 		{pkg: "internal/verdict", may: []string{"internal/decay", "internal/units", "refdata"}, pure: true},
 		{pkg: "internal/hold", may: []string{"internal/decay", "internal/gas", "internal/holdlog", "internal/units", "internal/verdict", "refdata"}, pure: true},
+		{pkg: "internal/plan", may: []string{"internal/decay", "internal/gas", "internal/units", "internal/verdict", "refdata"}, pure: true},
 		{pkg: "internal/bench", may: []string{"internal/gas", "internal/units"}, pure: true},
 		{pkg: "internal/holdlog", may: []string{"internal/units"}},
 		{pkg: "internal/profile", may: []string{"drivers", "internal/units"}},

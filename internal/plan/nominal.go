@@ -86,6 +86,7 @@ type nominal struct {
 type Look struct {
 	After float64            // s since the filling
 	SE    units.PressureRate // standard uncertainty of the leak, at the start pressure
+	Slow  float64            // share of its variance that room and filling make, which differ from hold to hold; the rest is the sensor
 }
 
 // The nominal hold is sampled once a bin of the engine, with the noise of the
@@ -112,7 +113,7 @@ func (n nominal) looks(seconds float64) []Look {
 		h.Add(n.sample(t, float64(p)+noise*flicker(i), part))
 		e := h.Estimate()
 		if e.Valid && (len(out) == 0 || e.At > out[len(out)-1].After) {
-			out = append(out, Look{e.At, units.PressureRate(e.SE)})
+			out = append(out, Look{e.At, units.PressureRate(e.SE), 1 - e.WidthSensor})
 		}
 		if t > seconds && len(out) > 0 && out[len(out)-1].After >= seconds {
 			return out
@@ -157,7 +158,7 @@ func air(t float64) float64 {
 }
 
 // unseen is by how much the air at the part is warmer than at the thermometer, K.
-func unseen(t float64) float64 { return 0.033 * math.Sin(2*math.Pi*t/1900) }
+func unseen(t float64) float64 { return 0.031 * math.Sin(2*math.Pi*t/1900) }
 
 // part is the closed-off section: tube that follows the air at once, fittings,
 // and something heavy (shares and lags from memory).
@@ -187,21 +188,52 @@ func (p *part) gas(t float64) float64 {
 	return p.surface() + 3*math.Exp(-t/90) + 0.4*math.Exp(-t/600)
 }
 
-// at interpolates the uncertainty at a time, on logarithmic axes. Before the first look there is none: +Inf.
-func at(looks []Look, seconds float64) units.PressureRate {
+// seen interpolates what can be seen at a time, on logarithmic axes. Before the first look that is nothing: +Inf.
+func seen(looks []Look, seconds float64) Look {
 	for i, b := range looks {
 		switch {
 		case seconds > b.After:
-		case i == 0:
-			if seconds < b.After*0.9 {
-				return units.PressureRate(math.Inf(1))
-			}
-			return b.SE
-		default:
+		case i > 0:
 			a := looks[i-1]
-			f := math.Log(seconds/a.After) / math.Log(b.After/a.After)
-			return units.PressureRate(math.Exp((1-f)*math.Log(float64(a.SE)) + f*math.Log(float64(b.SE))))
+			return a.towards(b, math.Log(seconds/a.After)/math.Log(b.After/a.After))
+		case seconds < 0.9*b.After:
+			return Look{seconds, units.PressureRate(math.Inf(1)), 1}
+		default:
+			return b
 		}
 	}
-	return looks[len(looks)-1].SE
+	return looks[len(looks)-1]
+}
+
+// towards goes the share f of the way from one look to another.
+func (l Look) towards(to Look, f float64) Look {
+	return Look{
+		After: l.After * math.Pow(to.After/l.After, f),
+		SE:    l.SE * units.PressureRate(math.Pow(float64(to.SE/l.SE), f)),
+		Slow:  l.Slow + f*(to.Slow-l.Slow),
+	}
+}
+
+// proves is the limit at which half of all tight sections are called tight at this look.
+func (l Look) proves() units.PressureRate { return sure * l.SE }
+
+// provesIn is the limit at which nine of ten are, whose room and filling spread the answer so many times.
+func (l Look) provesIn(spread float64) units.PressureRate {
+	return l.proves() * units.PressureRate(1+(spread-1)*l.Slow)
+}
+
+// reach is when what is seen falls to a rate, s; <0 = not in these looks.
+func reach(looks []Look, rate units.PressureRate, see func(Look) units.PressureRate) float64 {
+	for i, b := range looks {
+		if see(b) > rate {
+			continue
+		}
+		if i == 0 {
+			return b.After
+		}
+		a := looks[i-1]
+		f := math.Log(float64(see(a)/rate)) / math.Log(float64(see(a)/see(b)))
+		return a.After * math.Pow(b.After/a.After, f)
+	}
+	return -1
 }

@@ -27,7 +27,7 @@ func benchHold(seed uint64, kind bench.Physics, room bench.RoomKind, place Place
 		p.SectionProbe = bench.Thermometer{Lag: 15, Noise: 0.02, Step: 0.0625}
 	}
 	b := bench.New(p, seed)
-	h := decay.New(decay.Config{Gas: gas.Nitrogen().Plain(), FullScale: 35e5, Step: 10, TempStep: 0.0625, LookEvery: 300})
+	h := decay.New(decay.Config{Gas: gas.Nitrogen().Plain(), FullScale: 35e5, Step: 10, TempStep: 0.0625, LookEvery: 1500})
 	for t := 0.0; t <= 3600*hours; t += 2 {
 		x := b.At(t)
 		h.Add(decay.Sample{T: t, P: float64(x.Pressure), Ambient: float64(x.Ambient), Section: float64(x.Section)})
@@ -57,7 +57,8 @@ func TestPromiseIsMetBySimulatedHolds(t *testing.T) {
 	for _, place := range []Place{InRoom, OnPart} {
 		for _, hours := range []float64{1, 2} {
 			nom := nominal{gas: gas.Nitrogen(), start: promiseStart, with: Instruments{Thermometer: place}.filled()}
-			promise := 3600 * sure * float64(at(nom.looks(3600*hours), 3600*hours))
+			look := seen(nom.looks(3600*hours), 3600*hours)
+			promise := 3600 * float64(look.proves())
 			half, median, nine := population(n, bench.Still, place, hours)
 			name := fmt.Sprintf("thermometer %s, %g h", place, hours)
 			t.Logf("%s: promise %.0f Pa/h, half-width %.0f, upper bound %.0f (median) %.0f (nine in ten)", name, promise, half, median, nine)
@@ -67,20 +68,28 @@ func TestPromiseIsMetBySimulatedHolds(t *testing.T) {
 			if median > 1.1*promise {
 				t.Errorf("%s: promise %.0f Pa/h, but half of the simulated holds prove no better than %.0f", name, promise, median)
 			}
-			if nine > nineInTen*promise {
-				t.Errorf("%s: promise %.0f Pa/h, nine in ten prove %.0f: more than %g times it", name, promise, nine, nineInTen)
+			still, _ := nom.with.spread()
+			if stated := 3600 * float64(look.provesIn(still)); nine > stated || nine < 0.6*stated {
+				t.Errorf("%s: nine in ten prove %.0f Pa/h, stated %.0f", name, nine, stated)
 			}
 		}
 	}
 }
 
-func TestRestlessRoomIsAsMuchWorseAsStated(t *testing.T) {
-	for _, room := range []bench.RoomKind{bench.Door, bench.Heater} {
-		for _, place := range []Place{InRoom, OnPart} {
-			for _, hours := range []float64{1, 2} {
-				half, median, nine := population(24, room, place, hours)
-				t.Logf("%v %s %g h: half-width %.0f, upper bound %.0f (median) %.0f (nine in ten)", room, place, hours, half, median, nine)
-			}
+// In a room with doors or a heater the stated factor holds too, after an hour.
+func TestRestlessRoomIsNoWorseThanStated(t *testing.T) {
+	for _, place := range []Place{InRoom, OnPart} {
+		nom := nominal{gas: gas.Nitrogen(), start: promiseStart, with: Instruments{Thermometer: place}.filled()}
+		_, restless := nom.with.spread()
+		stated := 3600 * float64(seen(nom.looks(3600), 3600).provesIn(restless))
+		worst := 0.0
+		for _, room := range []bench.RoomKind{bench.Door, bench.Heater} {
+			_, _, nine := population(20, room, place, 1)
+			worst = max(worst, nine)
+		}
+		t.Logf("thermometer %s: nine in ten prove %.0f Pa/h, stated %.0f", place, worst, stated)
+		if worst > stated || worst < 0.6*stated {
+			t.Errorf("thermometer %s: nine in ten prove %.0f Pa/h, stated %.0f", place, worst, stated)
 		}
 	}
 }

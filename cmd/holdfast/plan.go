@@ -1,0 +1,170 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"example.org/holdfast/internal/hold"
+	"example.org/holdfast/internal/holdlog"
+	"example.org/holdfast/internal/plan"
+	"example.org/holdfast/internal/units"
+)
+
+type planCmd struct {
+	Side         string   `enum:"low,high,whole" default:"whole" help:"Side of the circuit: low, high or whole."`
+	Compressor   bool     `help:"The compressor is in the section or connected to it."`
+	OldAluminium bool     `help:"Thin or corroded aluminium is in the section."`
+	Rated        string   `placeholder:"25bar" help:"What the plate or the maker allows for the part (gauge)."`
+	Connected    []string `placeholder:"hose:55bar" help:"What else is connected, and what it is made for. May be repeated."`
+	Pressure     string   `placeholder:"10bar" help:"Gauge pressure of the hold (default 10 bar, or the ceiling)."`
+	OverCeiling  string   `placeholder:"REASON" help:"Why you go above the ceiling; without a reason the plan refuses."`
+	For          string   `default:"1h" help:"How long you would hold."`
+	Manual       bool     `help:"A needle gauge, read by eye."`
+	AskEvery     string   `placeholder:"10m" help:"Time between readings by eye."`
+	Noise        string   `placeholder:"150Pa" help:"Standard deviation of one reading of the sensor."`
+	Lost         string   `placeholder:"30g" help:"Refrigerant the appliance has lost, for comparison."`
+	Over         string   `placeholder:"8months" help:"In what time it lost that."`
+	JSON         bool     `help:"Print the plan as JSON."`
+	settingsFlags
+}
+
+func (c *planCmd) run(a *app) (int, error) {
+	over, err := c.overrides()
+	if err != nil {
+		return exitUsage, err
+	}
+	var h holdlog.Header
+	if err := over(&h); err != nil {
+		return exitUsage, err
+	}
+	r, err := c.request(h.Settings)
+	if err != nil {
+		return exitUsage, err
+	}
+	p, err := plan.Make(r)
+	var above *plan.OverCeilingError
+	if errors.As(err, &above) {
+		return exitUsage, usage(`Plan a lower pressure. If you must, say why: --over-ceiling "reason".`, "--pressure: %w", err)
+	}
+	if err != nil {
+		return exitUsage, usage("", "%w", err)
+	}
+	if c.JSON {
+		return exitOK, writePlanJSON(a.out, p)
+	}
+	writePlan(a.out, r, p, or(h.Settings.Display, "bar"))
+	return exitOK, nil
+}
+
+// request reads the flags.
+func (c *planCmd) request(set holdlog.Settings) (r plan.Request, err error) {
+	terms, err := hold.Resolve(set)
+	if err != nil {
+		return r, usage("Give what is missing as a flag.", "%w", err)
+	}
+	r = plan.Request{
+		Terms: terms, Gas: terms.Gas(), Atmosphere: terms.Atmosphere(), Volume: set.Volume,
+		Brazed: set.Brazed, OverReason: strings.TrimSpace(c.OverCeiling),
+		Section: plan.Section{
+			Refrigerant: terms.Refrigerant(), Side: plan.Side(c.Side), Compressor: c.Compressor, OldAluminium: c.OldAluminium,
+		},
+		With: plan.Instruments{
+			Range: set.PressureRange, Step: set.PressureStep, ByHand: c.Manual,
+			Thermometer: plan.Place(set.Thermometer), TempStep: set.TemperatureStep,
+		},
+	}
+	if set.Ceiling > 0 {
+		r.Connected = append(r.Connected, plan.Connected{Name: "section (--ceiling)", Rated: set.Ceiling})
+	}
+	if set.PressureRange > 0 {
+		r.Connected = append(r.Connected, plan.Connected{Name: "sensor, its span", Rated: units.Gauge(set.PressureRange)})
+	}
+	for _, read := range []func(*plan.Request) error{c.pressures, c.times, c.complaint} {
+		if err := read(&r); err != nil {
+			return r, err
+		}
+	}
+	return r, nil
+}
+
+// pressures are the gauge pressures among the flags.
+func (c *planCmd) pressures(r *plan.Request) error {
+	for _, p := range []struct {
+		flag, text string
+		to         *units.Gauge
+	}{{"rated", c.Rated, &r.Rated}, {"pressure", c.Pressure, &r.Pressure}} {
+		if p.text == "" {
+			continue
+		}
+		v, err := parseGauge(p.text)
+		if err != nil {
+			return usage("", "--%s: %w", p.flag, err)
+		}
+		*p.to = v
+	}
+	for _, text := range c.Connected {
+		name, rating, ok := strings.Cut(text, ":")
+		v, err := parseGauge(rating)
+		if !ok || err != nil || strings.TrimSpace(name) == "" {
+			return usage("Write it as --connected hose:55bar.", "--connected: %q is not a name and a pressure", text)
+		}
+		r.Connected = append(r.Connected, plan.Connected{Name: strings.TrimSpace(name), Rated: v})
+	}
+	return nil
+}
+
+// parseGauge reads a gauge pressure above zero.
+func parseGauge(text string) (units.Gauge, error) {
+	p, err := units.ParsePressure(text, "")
+	switch {
+	case err != nil:
+		return 0, err
+	case p.Ref == units.AbsoluteRef:
+		return 0, fmt.Errorf("%q is absolute; give a gauge pressure", text)
+	case p.Pa <= 0:
+		return 0, fmt.Errorf("%q is not above zero", text)
+	}
+	return units.Gauge(p.Pa), nil
+}
+
+// times are the durations and what belongs to the instruments.
+func (c *planCmd) times(r *plan.Request) error {
+	if err := seconds("for", c.For, &r.For); err != nil {
+		return err
+	}
+	if r.For < 600 || r.For > 7*86400 {
+		return usage("Give ten minutes to a week.", "--for: %q is no time for a hold", c.For)
+	}
+	if err := seconds("ask-every", c.AskEvery, &r.With.Interval); err != nil {
+		return err
+	}
+	if c.Noise == "" {
+		return nil
+	}
+	noise, err := units.ParsePressureDiff(c.Noise)
+	if err != nil || noise <= 0 {
+		return usage("Give a pressure such as 150Pa.", "--noise: %q is not understood", c.Noise)
+	}
+	r.With.Noise = noise
+	return nil
+}
+
+// complaint is what was lost in what time.
+func (c *planCmd) complaint(r *plan.Request) (err error) {
+	if (c.Lost == "") != (c.Over == "") {
+		return usage("Give both, such as --lost 30g --over 8months.", "--lost and --over belong together")
+	}
+	if c.Lost == "" {
+		return nil
+	}
+	if r.Lost, err = units.ParseMass(c.Lost); err != nil {
+		return usage("", "--lost: %w", err)
+	}
+	span, err := units.ParseSpan(c.Over)
+	if err != nil || span <= 0 {
+		return usage("Give a time such as 8months.", "--over: %q is no time", c.Over)
+	}
+	r.LostIn = span.Seconds()
+	return nil
+}
