@@ -55,7 +55,7 @@ func (a *app) parse(args []string) (cmd command, done bool, err error) {
 	if err != nil {
 		return nil, false, &failure{exitUsage, err, ""}
 	}
-	ctx, err := parser.Parse(joinTolerance(args))
+	ctx, err := parser.Parse(joinValues(args))
 	if err != nil {
 		return nil, false, parseFailure(err)
 	}
@@ -78,17 +78,19 @@ func parseFailure(err error) error {
 		name, _, _ := strings.Cut(p.Context.Command(), " ")
 		hint = fmt.Sprintf("`holdfast %s --help` lists the flags.", name)
 	}
-	if strings.Contains(err.Error(), `(short flag)`) {
-		hint = "Write a value that begins with a minus as --flag=-1.2bar."
-	}
 	return &failure{exitUsage, err, hint}
 }
 
-// joinTolerance puts a tolerance that the shell split off its volume back on:
-// --volume 0.3L ±5%.
-func joinTolerance(args []string) []string {
+// joinValues puts back on its flag what only a person sees as its value: a
+// tolerance that the shell split off its volume (--volume 0.3L ±5%), and a
+// negative number, which the parser would take for a short flag (--zero -20Pa).
+func joinValues(args []string) []string {
 	var out []string
 	for i, arg := range args {
+		if i > 0 && negative(arg) && strings.HasPrefix(args[i-1], "--") && len(args[i-1]) > 2 && !strings.Contains(args[i-1], "=") {
+			out[len(out)-1] += "=" + arg
+			continue
+		}
 		loose := strings.HasPrefix(arg, "±") || strings.HasPrefix(arg, "+-") || strings.HasPrefix(arg, "+/-")
 		if loose && i > 0 && (strings.HasPrefix(args[i-1], "--volume=") || i > 1 && args[i-2] == "--volume") {
 			out[len(out)-1] += " " + arg
@@ -97,4 +99,9 @@ func joinTolerance(args []string) []string {
 		out = append(out, arg)
 	}
 	return out
+}
+
+// negative reports a number below zero; no short flag is a digit.
+func negative(arg string) bool {
+	return len(arg) > 1 && arg[0] == '-' && (arg[1] >= '0' && arg[1] <= '9' || arg[1] == '.' || arg[1] == ',')
 }

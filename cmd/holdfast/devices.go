@@ -204,7 +204,7 @@ func buildLine(p profile.Profile, _ deviceOptions) (instrument, error) {
 		return d.Source(port), nil
 	}
 	return instrument{
-		device: acquire.Device{Open: open, Spec: p.Spec},
+		device: acquire.Device{Open: open, Spec: p.Spec, Port: p.Port, Gives: p.Fields},
 		header: holdlog.Device{Port: p.Port, Gives: p.Fields, Baud: p.Baud, Scale: p.Scale, Zero: p.Zero},
 	}, nil
 }

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 
 	"example.org/holdfast/internal/holdlog"
+	"example.org/holdfast/internal/units"
 )
 
 type exportCmd struct {
@@ -77,7 +78,7 @@ func (c *exportCmd) report(a *app, done holdlog.Exported, integrity holdlog.Inte
 		}{1, c.File, c.Out, done.Rows, list(done.Columns), string(integrity.State())})
 	}
 	if c.Out != "" {
-		fmt.Fprintf(a.err, "%d rows written to %s\n", done.Rows, c.Out)
+		fmt.Fprintf(a.err, "%s written to %s\n", units.FormatCount(done.Rows, "row"), c.Out)
 	}
 	return nil
 }

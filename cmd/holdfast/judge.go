@@ -7,6 +7,7 @@ import (
 
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/holdlog"
+	"example.org/holdfast/internal/units"
 )
 
 type judgeCmd struct {
@@ -61,7 +62,7 @@ func judgeFile(src *source, file string) (judged, error) {
 	if st.Samples == 0 {
 		err := fmt.Errorf("%q: no usable pressure in it", file)
 		if st.Rejected > 0 {
-			err = fmt.Errorf("%q: no usable pressure in it; %d readings could not be used, the last: %s", file, st.Rejected, st.LastReject)
+			err = fmt.Errorf("%q: no usable pressure in it; %s could not be used, the last: %s", file, units.FormatCount(st.Rejected, "reading"), st.LastReject)
 		}
 		return judged{}, trouble(err, "Check the column names and the units.")
 	}

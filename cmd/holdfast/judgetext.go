@@ -50,7 +50,7 @@ type figure struct{ name, text string }
 // figures states what was measured.
 func figures(st *hold.State) (out []figure) {
 	add := func(name, format string, args ...any) { out = append(out, figure{name, fmt.Sprintf(format, args...)}) }
-	readings := fmt.Sprintf("%d readings", st.Samples)
+	readings := units.FormatCount(st.Samples, "reading")
 	if st.Rejected > 0 {
 		readings += fmt.Sprintf(", %d rejected", st.Rejected)
 	}

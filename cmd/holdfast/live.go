@@ -50,6 +50,9 @@ func (a *app) live(p livePlan) (int, error) {
 	if err != nil {
 		return exitIO, err
 	}
+	if s.plan.closing == nil {
+		fmt.Fprintln(a.err, "the record is", s.plan.path)
+	}
 	return st.Verdict.Word.ExitCode(), nil
 }
 
@@ -240,12 +243,9 @@ func (s *session) asker() func() {
 	}
 }
 
-// summary says how it ended and where the record is.
+// summary says how it ended.
 func (s *session) summary(st *hold.State) {
 	fmt.Fprintln(s.a.out)
 	paragraph(s.a.out, "", "  ", fmt.Sprintf("%s: %s", upper(st), st.Verdict.Phrase))
 	writeVerdict(s.a.out, st)
-	if s.plan.closing == nil {
-		fmt.Fprintln(s.a.err, "the record is", s.plan.path)
-	}
 }

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"example.org/holdfast/internal/hold"
+	"example.org/holdfast/internal/units"
 	"example.org/holdfast/internal/verdict"
 )
 
@@ -16,13 +17,18 @@ type plainLines struct {
 	every float64 // s
 	next  float64 // s, when the next line is due
 
-	phase   hold.Phase
-	word    verdict.Word
-	marks   int
-	alarms  int
-	rejects int
-	event   hold.EventAt // last one written
+	phase       hold.Phase
+	word        verdict.Word
+	marks       int
+	alarms      int
+	rejects     int          // said so far
+	nextRejects float64      // s, when more of them may be said
+	event       hold.EventAt // last one written
 }
+
+// rejectsEvery is the least time between two lines about readings that could not
+// be used, s: a device at the wrong speed sends nothing else.
+const rejectsEvery = 60.0
 
 // startAt passes over what is old news in a hold that goes on since some time of it, s.
 func (p *plainLines) startAt(st *hold.State, since float64) {
@@ -56,9 +62,9 @@ func (p *plainLines) look(st *hold.State) {
 			p.say(st.PhaseSince, phaseWords(st))
 		}
 	}
-	if st.Rejected > p.rejects {
-		p.say(st.Elapsed, fmt.Sprintf("%d readings could not be used, the last: %s", st.Rejected-p.rejects, st.LastReject))
-		p.rejects = st.Rejected
+	if st.Rejected > p.rejects && (st.Elapsed >= p.nextRejects || st.Ended) {
+		p.say(st.Elapsed, units.FormatCount(st.Rejected-p.rejects, "reading")+" could not be used, the last: "+st.LastReject)
+		p.rejects, p.nextRejects = st.Rejected, st.Elapsed+rejectsEvery
 	}
 	if st.HasPressure && !st.Ended && (st.Elapsed >= p.next || st.Verdict.Word != p.word) {
 		p.word = st.Verdict.Word

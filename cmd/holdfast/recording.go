@@ -2,13 +2,13 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"sync"
 	"sync/atomic"
 
 	"example.org/holdfast/internal/acquire"
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/holdlog"
+	"example.org/holdfast/internal/units"
 )
 
 // recording is the spine of a live hold: what acquire emits is written to the
@@ -55,7 +55,7 @@ func (r *recording) take(rec holdlog.Record) {
 		if err != nil {
 			text = err.Error()
 		} else if n := r.log.Lost(); n > 0 {
-			text += fmt.Sprintf("; %d records were lost", n)
+			text += "; " + units.FormatCount(n, "record") + " lost"
 		}
 		said := event(holdlog.EventWriteError, text)
 		said.Wall, said.Elapsed = rec.Wall, rec.Elapsed
@@ -91,7 +91,9 @@ func (r *recording) close(last ...holdlog.Record) error {
 		wall, elapsed := r.acq.Now()
 		for _, rec := range last {
 			rec.Wall, rec.Elapsed = wall, elapsed
-			errs = append(errs, r.log.Append(rec))
+			if err := r.log.Append(rec); !errors.Is(err, holdlog.ErrPending) && !errors.Is(err, holdlog.ErrLost) { // Close says those
+				errs = append(errs, err)
+			}
 		}
 		r.closed = errors.Join(append(errs, r.log.Close())...)
 	})

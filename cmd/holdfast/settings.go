@@ -60,9 +60,9 @@ func (f *settingsFlags) overrides() (override, error) {
 		{"charge", f.Charge, read(units.ParseMass, func(s *holdlog.Settings) *units.Mass { return &s.Charge })},
 		{"altitude", f.Altitude, readAltitude},
 		{"barometer", f.Barometer, read(units.ParseBarometer, func(s *holdlog.Settings) *units.Absolute { return &s.Barometer })},
-		{"pressure-step", f.PressureStep, read(units.ParsePressureDiff, func(s *holdlog.Settings) *units.PressureDiff { return &s.PressureStep })},
-		{"pressure-range", f.PressureRange, read(units.ParsePressureDiff, func(s *holdlog.Settings) *units.PressureDiff { return &s.PressureRange })},
-		{"temperature-step", f.TemperatureStep, read(units.ParseTempDiff, func(s *holdlog.Settings) *units.TempDiff { return &s.TemperatureStep })},
+		{"pressure-step", f.PressureStep, read(positive(units.ParsePressureDiff), func(s *holdlog.Settings) *units.PressureDiff { return &s.PressureStep })},
+		{"pressure-range", f.PressureRange, read(positive(units.ParsePressureDiff), func(s *holdlog.Settings) *units.PressureDiff { return &s.PressureRange })},
+		{"temperature-step", f.TemperatureStep, read(positive(units.ParseTempDiff), func(s *holdlog.Settings) *units.TempDiff { return &s.TemperatureStep })},
 		{"volume", f.Volume, readVolume},
 		{"pressure-accuracy", f.PressureAccuracy, readAccuracy},
 		{"ceiling", f.Ceiling, readCeiling},
@@ -139,6 +139,17 @@ func read[T any](parse func(string) (T, error), field func(*holdlog.Settings) *T
 	}
 }
 
+// positive refuses what is not above zero.
+func positive[T ~float64](parse func(string) (T, error)) func(string) (T, error) {
+	return func(text string) (T, error) {
+		v, err := parse(text)
+		if err == nil && !(v > 0) {
+			err = fmt.Errorf("%q is not above zero", text)
+		}
+		return v, err
+	}
+}
+
 // oneOf takes one of a few words.
 func oneOf(field func(*holdlog.Settings) *string, words ...string) func(string) (override, error) {
 	return func(text string) (override, error) {
@@ -171,6 +182,9 @@ func readCeiling(text string) (override, error) {
 	p, err := units.ParsePressure(text, "")
 	if err == nil && p.Ref == units.AbsoluteRef {
 		err = fmt.Errorf("%q is absolute; a ceiling is a gauge pressure", text)
+	}
+	if err == nil && p.Pa <= 0 {
+		err = fmt.Errorf("%q is not above zero", text)
 	}
 	return func(h *holdlog.Header) error { h.Settings.Ceiling = units.Gauge(p.Pa); return nil }, err
 }

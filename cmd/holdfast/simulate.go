@@ -79,7 +79,7 @@ func (c *simulateCmd) run(a *app) (int, error) {
 			OpensAt float64 `json:"opens_at_s"`
 		}{1, c.Out, n, c.Seed, truth.Rate.PerHour(), truth.OpensAt})
 	}
-	fmt.Fprintf(a.err, "%d samples written to %s; the true leak is %s\n", n, c.Out, units.FormatPressureRate(truth.Rate, or(h.Settings.Display, "bar")))
+	fmt.Fprintf(a.err, "%s written to %s; the true leak is %s\n", units.FormatCount(n, "sample"), c.Out, units.FormatPressureRate(truth.Rate, or(h.Settings.Display, "bar")))
 	return exitOK, nil
 }
 

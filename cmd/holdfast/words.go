@@ -79,6 +79,10 @@ func eventWords(e holdlog.Event) string {
 		text = "lost " + e.Device + ", trying again"
 	case holdlog.EventBack:
 		text = e.Device + " is back" + after(" after ", e.Seconds)
+	case holdlog.EventMissing:
+		text = e.Device
+	case holdlog.EventComplete:
+		text = e.Device + " gives all it should now"
 	case holdlog.EventGap:
 		text = "gap: nothing recorded" + after(" for ", e.Seconds)
 	case holdlog.EventClockStep:

@@ -142,6 +142,9 @@ func (a *Acquirer) launch(ctx context.Context) <-chan struct{} {
 	var wg sync.WaitGroup
 	for _, d := range a.devices {
 		wg.Go(func() { d.run(ctx) })
+		if !d.Unhurried {
+			go d.watchFirst(ctx)
+		}
 	}
 	go a.watchClocks(ctx)
 	done := make(chan struct{})

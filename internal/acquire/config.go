@@ -18,6 +18,12 @@ type Device struct {
 	// must find the same instrument, not just any on that name.
 	Open func(context.Context) (drivers.Source, error)
 	Spec drivers.Spec
+	// Port is where the device is, for messages; "" = nowhere in particular.
+	Port string
+	// Gives is what it is meant to give, in the column names of the CSV import,
+	// with or without keys: "P=pressure_bar_abs,ambient_c". What of it never
+	// comes is said soon after the start. "" = not known.
+	Gives string
 	// Unhurried devices answer when they like (a person): silence says nothing.
 	Unhurried bool
 	// Finite devices end for good (typed input, a file): io.EOF is not a loss,

@@ -23,19 +23,21 @@ type device struct {
 
 	// ---
 	lost         bool
-	why          string  // why it is lost
-	readings     int     // good ones
-	doubts       int     // others
-	raw          string  // its latest words
-	period       float64 // s between good readings, learnt; 0 = not yet
-	guess        float64 // s of patience while no period is known; grows in vain, for slow devices nobody described
-	lastGood     float64 // s, record time; NaN = none yet
-	lastPressure float64 // s, record time; NaN = none yet
-	heard        bool    // said anything since the watchdog last looked
+	why          string   // why it is lost
+	readings     int      // good ones
+	doubts       int      // others
+	raw          string   // its latest words
+	period       float64  // s between good readings, learnt; 0 = not yet
+	guess        float64  // s of patience while no period is known; grows in vain, for slow devices nobody described
+	lastGood     float64  // s, record time; NaN = none yet
+	lastPressure float64  // s, record time; NaN = none yet
+	unheard      expected // what it is meant to give and has not given yet
+	saidMissing  bool     // that is said
+	heard        bool     // said anything since the watchdog last looked
 }
 
 func newDevice(a *Acquirer, d Device, index uint8) *device {
-	return &device{Device: d, a: a, index: index, guess: unknownPatience.Seconds(), lastGood: math.NaN(), lastPressure: math.NaN()}
+	return &device{Device: d, a: a, index: index, guess: unknownPatience.Seconds(), unheard: expect(d.Gives), lastGood: math.NaN(), lastPressure: math.NaN()}
 }
 
 // errSilent is the cause of a reading that the watchdog ended.
@@ -230,7 +232,9 @@ func (a *Acquirer) receive(d *device, r drivers.Reading) bool {
 	if good {
 		d.heard = false // the watchdog asks for what came after the last good one
 		d.readings++
+		d.unheard.take(r)
 		a.returns(d, r, at)
+		d.complete(at)
 	} else {
 		d.doubts++
 	}

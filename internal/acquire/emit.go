@@ -8,6 +8,7 @@ import (
 
 	"example.org/holdfast/drivers"
 	"example.org/holdfast/internal/holdlog"
+	"example.org/holdfast/internal/units"
 )
 
 // post puts a record in line with its stamp. Records are few and never refused. It needs the lock.
@@ -38,7 +39,7 @@ func (a *Acquirer) postReading(d *device, r drivers.Reading, at stamp) {
 	}
 	if a.over > 0 {
 		a.post(holdlog.Record{Kind: holdlog.KindEvent, Event: holdlog.Event{
-			Kind: holdlog.EventGap, Text: fmt.Sprintf("the log did not keep up: %d readings lost", a.over),
+			Kind: holdlog.EventGap, Text: fmt.Sprintf("the log did not keep up: %s lost", units.FormatCount(a.over, "reading")),
 		}}, at)
 		a.over = 0
 	}
@@ -102,7 +103,7 @@ func (a *Acquirer) flushRejects(now bool) {
 	if n, ok := a.rejects.due(at.elapsed, now); ok {
 		a.cfg.Emit(holdlog.Record{
 			Kind: holdlog.KindReject, Wall: at.wall, Elapsed: at.elapsed,
-			Why: fmt.Sprintf("%d more not kept one by one", n),
+			Why: fmt.Sprintf("%d more not kept one by one", n), Count: n,
 		})
 	}
 }

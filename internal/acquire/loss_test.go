@@ -78,7 +78,7 @@ func TestASilentDeviceIsOpenedAgain(t *testing.T) {
 func TestASlowDeviceThatNobodyDescribedIsLearntNotLost(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		b, _ := bench(t, Config{Devices: []Device{{Name: "gauge", Open: steady(20*time.Second, gauge(20))}}}, 10*time.Minute+time.Second)
-		if n, e := len(b.samples()), b.events(); n != 30 || e != "" {
+		if n, e := len(b.samples()), b.events(); n != 30 || e != "missing gauge@12.0(0.0), complete gauge@20.0(0.0)" {
 			t.Errorf("%d samples, events %q", n, e)
 		}
 	})
@@ -234,7 +234,7 @@ func TestASourceDeafToItsContextIsClosedUnderneath(t *testing.T) {
 			}
 			return newScript(time.Second, func(int) (drivers.Reading, error) { return gauge(20), nil }), nil
 		}}}}, 40*time.Second)
-		if got := b.events(); got != "lost gauge@32.0(0.0), back gauge@33.5(0.0)" {
+		if got := b.events(); got != "missing gauge@12.0(0.0), lost gauge@32.0(0.0), back gauge@33.5(0.0), complete gauge@33.5(0.0)" {
 			t.Errorf("events %s", got)
 		}
 	})

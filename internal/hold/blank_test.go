@@ -48,7 +48,7 @@ func hose(t *testing.T, share float64, p units.Absolute, law gas.FlowLaw, seed u
 // hoses whose leaks the bench knows, at other pressures and under each flow law.
 func TestTheOwnLeakLiesInTheIntervalOnceTheBlankIsOff(t *testing.T) {
 	t.Parallel()
-	const pairs, leastInside, hoseShare, ownShare = 40, 36, 0.05, 0.006 // 36 of 40: what 95 % falls below once in 20
+	const pairs, leastInside, hoseShare, ownShare = 30, 26, 0.05, 0.006 // 26 of 30: what 95 % falls below once in 60
 	inside, without := 0, 0
 	for i := range pairs {
 		rng := rand.New(rand.NewPCG(7, uint64(i)))
@@ -91,7 +91,7 @@ func TestTakingABlankOffWidensAndAnUnprovenOneTakesNothingOff(t *testing.T) {
 	set := holdlog.Settings{Volume: 0.25e-3, VolumeError: 0.05, Limit: "0.5%/h"}
 	plain := held(section, 5, set).Estimate
 	blank := hose(t, 0.05, 12e5, gas.Viscous, 4)
-	for _, rate := range []float64{-3, -1, -0.1, 0, 0.1, 0.5, 1, 1.9, 2, 3, 10} { // of its uncertainty
+	for _, rate := range []float64{-3, 0, 0.5, 1.9, 2, 10} { // of its uncertainty
 		blank.Rate = units.PressureRate(rate) * blank.Error
 		set.Blank = blank
 		st := held(section, 5, set)

@@ -89,7 +89,11 @@ func (h *Hold) Apply(r holdlog.Record) {
 	case holdlog.KindSample:
 		h.sample(r)
 	case holdlog.KindReject:
-		h.reject(r.Why)
+		if r.Count > 0 {
+			h.s.Rejected += r.Count
+		} else {
+			h.reject(r.Why)
+		}
 	case holdlog.KindMark:
 		if len(h.s.Marks) < marksMost {
 			h.s.Marks = append(slices.Clip(h.s.Marks), Mark{Elapsed: r.Elapsed, Text: r.Text, Segment: h.s.Segment})
@@ -311,12 +315,15 @@ func (h *Hold) happened(r holdlog.Record) {
 		h.alarm(r.Elapsed, AlarmLost, "no readings from "+r.Event.Device)
 	case holdlog.EventBack:
 		h.s.Lost = slices.DeleteFunc(slices.Clone(h.s.Lost), func(d string) bool { return d == r.Event.Device })
+	case holdlog.EventMissing, holdlog.EventComplete:
+		h.missing(r.Event)
+		h.judge(r.Elapsed)
 	case holdlog.EventStop:
 		h.s.Ended = true
 		h.judge(r.Elapsed)
 	case holdlog.EventContinued:
 		h.s.Ended = false
-		h.s.Lost = nil
+		h.s.Lost, h.s.Missing = nil, nil
 	case holdlog.EventSettings:
 		if r.Header != nil {
 			h.apply(r.Header.Settings)

@@ -17,12 +17,7 @@ func (h *Hold) judge(t float64) {
 	}
 	in := verdict.Input{Unit: h.unit(), HoldFor: h.s.HoldFor, ByHand: h.byHand(), Estimate: h.s.Estimate}
 	if h.fit == nil {
-		in.Estimate.Valid = false
-		h.s.Verdict = verdict.Judge(in)
-		h.s.Verdict.Phrase, h.s.Verdict.MoreHold = "not filled yet", -1
-		if h.s.HasPressure && float64(h.s.Gauge) > openGauge {
-			h.s.Verdict.Phrase = "waiting for the pressure to stand still"
-		}
+		h.s.Verdict = h.unfilled(in)
 		return
 	}
 	e := h.fit.Estimate()
@@ -38,6 +33,7 @@ func (h *Hold) judge(t float64) {
 	in.Blank = h.s.Blank
 	h.s.Estimate, in.Estimate = e, e
 	h.s.Verdict = verdict.Judge(in)
+	h.s.Verdict.Warnings = append(h.s.Verdict.Warnings, h.doubts()...)
 	if h.released {
 		h.s.Verdict.Warnings = append(h.s.Verdict.Warnings, releasedText)
 	}

@@ -2,6 +2,7 @@ package hold
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"example.org/holdfast/internal/gas"
@@ -25,13 +26,16 @@ type setup struct {
 	limit       units.Rate // as typed; zero = none
 	fromCharge  units.MassRate
 	chargeText  string
-	volume      units.Volume
-	atmosphere  units.Absolute
-	acceptMost  units.Absolute // of a vacuum; 0 = no acceptance
-	acceptAfter float64        // s
-	blank       holdlog.Blank  // zero = none
-	blankGas    gas.Gas
-	volumeError float64 // relative half-width; 0 = unknown
+	// toleranceLacks is what a typed tolerance needs to become a limit, with its
+	// verb: "charge and volume are"; "" = nothing
+	toleranceLacks string
+	volume         units.Volume
+	atmosphere     units.Absolute
+	acceptMost     units.Absolute // of a vacuum; 0 = no acceptance
+	acceptAfter    float64        // s
+	blank          holdlog.Blank  // zero = none
+	blankGas       gas.Gas
+	volumeError    float64 // relative half-width; 0 = unknown
 }
 
 // Check says what is wrong with the settings, if anything: the first thing in
@@ -126,7 +130,19 @@ func (u *setup) limitFromCharge(s holdlog.Settings) error {
 	if err != nil {
 		return fmt.Errorf("tolerate: %w", err)
 	}
-	if s.Charge <= 0 || u.refrigerant == nil || u.volume <= 0 {
+	var lacks []string
+	for _, need := range []struct {
+		name  string
+		known bool
+	}{{"charge", s.Charge > 0}, {"refrigerant", u.refrigerant != nil}, {"volume", u.volume > 0}} {
+		if !need.known {
+			lacks = append(lacks, need.name)
+		}
+	}
+	if len(lacks) > 0 {
+		if s.Tolerate != "" {
+			u.toleranceLacks = missingWords(lacks)
+		}
 		return nil
 	}
 	safety := s.Safety
@@ -136,6 +152,15 @@ func (u *setup) limitFromCharge(s holdlog.Settings) error {
 	u.fromCharge = units.MassRate(float64(s.Charge) * share / span.Seconds() / safety)
 	u.chargeText = fmt.Sprintf("%s (%s of the charge, safety %s)", units.FormatMassRate(u.fromCharge), text, units.Significant(safety, 2))
 	return nil
+}
+
+// missingWords joins names with their verb: "charge is", "charge, refrigerant and volume are".
+func missingWords(names []string) string {
+	last := len(names) - 1
+	if last == 0 {
+		return names[0] + " is"
+	}
+	return strings.Join(names[:last], ", ") + " and " + names[last] + " are"
 }
 
 // rate brings the limit to a pressure rate for a section that starts at p and t.

@@ -53,6 +53,7 @@ type State struct {
 	LastReject   string
 	Interval     float64  // s, usual distance of samples
 	Lost         []string // devices that are silent now
+	Missing      []string // "device: what it was meant to give and never gave so far", in words
 
 	Estimate  decay.Estimate
 	Rise      *decay.RiseEstimate // of a vacuum hold, never changed once given out; nil = none yet

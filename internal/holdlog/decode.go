@@ -63,7 +63,7 @@ func (l *line) fill(r *Record) error {
 		}
 		r.Kind, r.Header = KindHeader, l.Header
 	case "bad":
-		r.Kind, r.Text, r.Why = KindReject, text, l.Why
+		r.Kind, r.Text, r.Why, r.Count = KindReject, text, l.Why, l.Samples
 	case "mark":
 		r.Kind, r.Text = KindMark, text
 	case "ev":

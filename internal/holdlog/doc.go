@@ -52,6 +52,7 @@
 // # The other lines
 //
 //	{"k":"bad","t_ms":1772610013000,"e_s":13,"text":"P=##.#","why":"not a number"}   a reading that could not be used
+//	{"k":"bad","t_ms":…,"e_s":…,"why":"19 more not kept one by one","n":19}          n readings like it
 //	{"k":"mark","t_ms":1772610020000,"e_s":20,"text":"soap on joint 3"}             something the person saw or did
 //	{"k":"ev","t_ms":1772610060000,"e_s":60,"ev":"gap","for_s":31.5,"device":"line"}
 //	{"k":"ev","t_ms":…,"e_s":…,"ev":"settings","hdr":{…}}              a whole header, in force from here

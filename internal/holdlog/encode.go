@@ -82,7 +82,7 @@ func lineOf(r *Record) (*line, error) {
 		}
 		l.Header = r.Header
 	case KindReject, KindMark, KindVerdict:
-		l.Text, l.Why = r.Text, r.Why
+		l.Text, l.Why, l.Samples = r.Text, r.Why, r.Count
 	case KindEvent:
 		l.Event, l.Seconds, l.Device, l.Text = r.Event.Kind, r.Event.Seconds, r.Event.Device, r.Event.Text
 		l.Header = r.Header

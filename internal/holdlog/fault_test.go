@@ -164,7 +164,7 @@ func TestDiskThatStaysFullIsSaidAtTheEnd(t *testing.T) {
 	if w.queued > maxPending || w.Lost() != 1 {
 		t.Errorf("%d bytes kept, %d lost", w.queued, w.Lost())
 	}
-	if err := w.Close(); !errors.Is(err, syscall.ENOSPC) || !strings.Contains(err.Error(), "not in the log") {
+	if err := w.Close(); !errors.Is(err, syscall.ENOSPC) || !strings.Contains(err.Error(), "lacks") {
 		t.Error(err)
 	}
 }

@@ -33,6 +33,7 @@ type Record struct {
 	Header  *Header
 	Text    string // KindReject: the device's words; KindMark: the mark; KindVerdict: the word
 	Why     string // KindReject: what is wrong with it
+	Count   int    // KindReject: how many readings this record stands for; 0 = one, and Text has it
 	Event   Event
 	Check   Check
 }
@@ -64,6 +65,8 @@ const (
 	EventClosed     EventKind = "closed"      // the valve was closed: filling is over
 	EventLost       EventKind = "lost"        // a device fell silent or its port vanished
 	EventBack       EventKind = "back"        // it is there again
+	EventMissing    EventKind = "missing"     // soon after the start: what a device was meant to give and did not; Text says what
+	EventComplete   EventKind = "complete"    // after that: now it gives all
 	EventGap        EventKind = "gap"         // nothing was recorded for Seconds
 	EventClockStep  EventKind = "clock_step"  // the wall clock jumped by Seconds; the fit does not care
 	EventSuspend    EventKind = "suspend"     // the machine slept for Seconds

@@ -13,6 +13,8 @@ import (
 	"sync"
 	"sync/atomic"
 	"time"
+
+	"example.org/holdfast/internal/units"
 )
 
 const (
@@ -174,7 +176,7 @@ func (w *Writer) Append(r Record) error {
 	w.queue = append(w.queue, pending{line, times{r.Wall, r.Elapsed}, r.Kind == KindSample})
 	w.queued += len(line)
 	if err := w.flush(); err != nil {
-		return fmt.Errorf("%w, %d records: %w", ErrPending, len(w.queue), err)
+		return fmt.Errorf("%w, %s: %w", ErrPending, units.FormatCount(len(w.queue), "record"), err)
 	}
 	if r.Kind != KindSample {
 		w.nudge()
@@ -290,8 +292,8 @@ func (w *Writer) Close() error {
 	if err == nil && w.good > w.checked.good {
 		err = w.check()
 	}
-	if n := len(w.queue); n > 0 {
-		err = fmt.Errorf("%d records are not in the log: %w", n, err)
+	if n := len(w.queue) + w.lost; n > 0 && err != nil {
+		err = fmt.Errorf("lacks %s: %w", units.FormatCount(n, "record"), err)
 	}
 	w.mu.Unlock()
 

@@ -136,6 +136,14 @@ func FormatLeakRate(q LeakRate) string {
 	return Significant(v, 2) + " mbar.l/s"
 }
 
+// FormatCount writes how many there are of something with a regular plural: "1 reading", "3 readings".
+func FormatCount(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return strconv.Itoa(n) + " " + noun + "s"
+}
+
 // FormatVolume writes a volume to three significant digits, in millilitres
 // below one litre.
 func FormatVolume(v Volume) string {

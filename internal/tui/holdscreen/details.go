@@ -88,7 +88,7 @@ func (m *Model) stepText(pa float64) string {
 
 func (m *Model) numbers() []string {
 	st, u := m.st, m.unit()
-	out := []string{fmt.Sprintf("%d readings, %d not usable, %d records, %s", st.Samples, st.Rejected, st.Records, ui.Clock(st.Elapsed)),
+	out := []string{fmt.Sprintf("%s, %d not usable, %s, %s", units.FormatCount(st.Samples, "reading"), st.Rejected, units.FormatCount(st.Records, "record"), ui.Clock(st.Elapsed)),
 		fmt.Sprintf("atmosphere used: %s mbar", ui.Number(float64(st.Atmosphere)/100, 1))}
 	e := st.Estimate
 	if !e.Valid {

@@ -80,6 +80,8 @@ func (m *Model) trouble() string {
 		return ""
 	case m.st.Ended && m.act.Player == nil:
 		return "RECORDING HAS ENDED"
+	case len(m.st.Missing) > 0 && m.st.Samples == 0:
+		return "NO READING YET from " + clean(strings.Join(m.st.Missing, "; "))
 	case len(m.st.Lost) > 0:
 		return "NO SIGNAL from " + clean(strings.Join(m.st.Lost, ", ")) + " for " + ui.Span(max(m.dataAge(), 0)) +
 			": check cable and port; still recording"
