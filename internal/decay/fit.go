@@ -230,7 +230,13 @@ func (h *Hold) drive(t, p float64) {
 
 // row builds the terms of the model at time t.
 func (h *Hold) row(t, p float64) (x row) {
-	g := h.cfg.stiffness(p, tRef)
+	// The stiffness changes on the way, of CO2 at 21 bar by 1 % with 5 K: taken
+	// midway, its product with the change of ln T is right to second order.
+	mid := tRef
+	if h.lags.begun {
+		mid = (h.lag0[0] + h.lags.level[0]) / 2
+	}
+	g := h.cfg.stiffness((h.pStart+p)/2, mid)
 	x[colOne] = 1
 	if h.lags.begun {
 		for j := range nLag {
