@@ -160,3 +160,20 @@ func inside(name string, v, lo, hi float64, unit string) error {
 	}
 	return fmt.Errorf("%s %.6g %s is outside of %.6g to %.6g %s", name, v, unit, lo, hi, unit)
 }
+
+// Agrees reports whether a unit that the device wrote behind its number is the
+// column's. A bare "bar" agrees with bar_abs, for devices seldom say it; psi or
+// barg does not.
+func (f Field) Agrees(unit string) bool {
+	c := f.Column
+	if c.Quantity == units.AmbientQuantity || c.Quantity == units.SectionQuantity {
+		t, err := units.ParseTemperature("300"+unit, "")
+		return err == nil && math.Abs(float64(t)-c.SI(300)) < 1e-9
+	}
+	pa, ref, canonical, err := units.PressureUnit(unit)
+	if err != nil || pa != c.Scale {
+		return false
+	}
+	saysGauge := ref == units.GaugeRef && !strings.EqualFold(unit, canonical)
+	return !(ref == units.AbsoluteRef && c.Ref == units.GaugeRef) && !(saysGauge && c.Ref == units.AbsoluteRef)
+}

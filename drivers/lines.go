@@ -61,6 +61,9 @@ func (l *Lines) Poll() (line Line, ok bool, err error) {
 	return line, ok, nil
 }
 
+// Forget drops what was read so far; the next byte begins a line.
+func (l *Lines) Forget() { l.unread, l.buf, l.long, l.synced = nil, l.buf[:0], false, true }
+
 func (l *Lines) fill() error {
 	n, err := l.port.Read(l.chunk[:])
 	l.unread = l.chunk[:n]

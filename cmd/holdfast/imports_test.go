@@ -41,6 +41,7 @@ func ownImports() []row {
 		{pkg: "internal/profile", may: []string{"drivers", "internal/units"}},
 		{pkg: "drivers", may: []string{"internal/units"}, pure: true},
 		{pkg: "drivers/sim", may: []string{"drivers", "internal/bench", "internal/units"}},
+		{pkg: "drivers/pipe", may: []string{"drivers", "drivers/line"}},
 		{pkg: "drivers/", may: []string{"drivers", "internal/units"}},
 		{pkg: "internal/acquire", may: []string{"drivers", "internal/holdlog", "internal/units"}},
 		{pkg: "internal/tui", may: []string{"internal/tui/", "internal/hold", "internal/units"}},

@@ -3,7 +3,6 @@ package line
 import (
 	"errors"
 	"fmt"
-	"math"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -73,29 +72,13 @@ func (l layout) set(r *drivers.Reading, f drivers.Field, text string) error {
 	if err != nil {
 		return fmt.Errorf("%s %q is no usable number", f.Name, drivers.Printable(text))
 	}
-	if unit != "" && !l.agrees(unit, f.Column) {
+	if unit != "" && !l.scaled(f) && !f.Agrees(unit) {
 		return fmt.Errorf("%s %q is not in the unit that the fields state", f.Name, drivers.Printable(text))
 	}
 	return f.Put(r, f.Column.SI(v), l.cal)
 }
 
-// agrees reports whether the unit behind a number is the column's. A bare "bar"
-// agrees with bar_abs, for devices seldom say it; psi or barg does not. Where
-// the number is scaled first, it is in the device's own unit: any word will do.
-func (l layout) agrees(unit string, c units.Column) bool {
-	switch c.Quantity {
-	case units.AmbientQuantity, units.SectionQuantity:
-		t, err := units.ParseTemperature("300"+unit, "")
-		return err == nil && math.Abs(float64(t)-c.SI(300)) < 1e-9
-	case units.PressureQuantity:
-		if l.cal.Scale != 0 && l.cal.Scale != 1 {
-			return true
-		}
-	}
-	pa, ref, canonical, err := units.PressureUnit(unit)
-	if err != nil || pa != c.Scale {
-		return false
-	}
-	saysGauge := ref == units.GaugeRef && !strings.EqualFold(unit, canonical)
-	return !(ref == units.AbsoluteRef && c.Ref == units.GaugeRef) && !(saysGauge && c.Ref == units.AbsoluteRef)
+// scaled reports whether the field's number is in the device's own unit, so that any word may stand behind it.
+func (l layout) scaled(f drivers.Field) bool {
+	return f.Column.Quantity == units.PressureQuantity && l.cal.Scale != 0 && l.cal.Scale != 1
 }
