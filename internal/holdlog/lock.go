@@ -16,6 +16,16 @@ var ErrInUse = errors.New("already in use by another holdfast; close that one, o
 // and a reader of the log, a spreadsheet too, is not kept out.
 type fileLock struct{ f *flock.Flock }
 
+// Lock takes the lock of another file that only one holdfast may change, without
+// waiting; ErrInUse where somebody has it.
+func Lock(path string) (unlock func(), err error) {
+	l, err := lockFor(path)
+	if err != nil {
+		return nil, err
+	}
+	return l.release, nil
+}
+
 // lockFor takes the lock of the log at path without waiting.
 func lockFor(path string) (*fileLock, error) {
 	name := path + ".lock"

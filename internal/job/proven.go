@@ -1,0 +1,104 @@
+package job
+
+import (
+	"slices"
+
+	"example.org/holdfast/internal/verdict"
+)
+
+// Standing says how far a joint or a section is proven.
+type Standing string
+
+// The standings, from the best to the worst.
+const (
+	Proven    Standing = "proven"
+	OpenEnded Standing = "unproven" // held, but not proven
+	Stale     Standing = "stale"    // proven or held once, and touched since
+	Never     Standing = "never"    // no hold covers it
+	Leaks     Standing = "leaks"    // the last word on it is a leak, in it or beside it
+	Later     Standing = "later"    // closed after charging
+)
+
+// Proof is how far one joint or section is proven, and by what.
+type Proof struct {
+	Standing Standing
+	By       *Evidence // the hold that says so; nil = none
+	Since    Mark      // what made it stale
+}
+
+// ProofOfJoint looks for the hold that proves a joint.
+func (r *Record) ProofOfJoint(x Joint) Proof {
+	if x.AfterCharging {
+		return Proof{Standing: Later}
+	}
+	return r.proof(x.Section, func(e *Evidence) bool { return slices.Contains(e.Joints, x.ID) })
+}
+
+// ProofOfSection looks for the hold that proves a section: of it, or of one that it is part of.
+func (r *Record) ProofOfSection(s Section) Proof {
+	if s.Blank {
+		return r.proofOfBlank(s)
+	}
+	leaves := r.leaves(s.ID)
+	best := Proof{Standing: Never}
+	for i, leaf := range leaves {
+		p := r.proof(leaf, func(e *Evidence) bool { return len(e.Hold.Joints) == 0 && contains(r.leaves(e.Hold.Section), leaves) })
+		if i == 0 || rank(p.Standing) > rank(best.Standing) {
+			best = p
+		}
+	}
+	return best
+}
+
+// contains reports that all holds every one of some.
+func contains(all, some []string) bool {
+	return !slices.ContainsFunc(some, func(s string) bool { return !slices.Contains(all, s) })
+}
+
+func rank(s Standing) int { return slices.Index([]Standing{Proven, OpenEnded, Stale, Never, Leaks}, s) }
+
+// proof weighs the holds that cover something in a section without parts. A
+// leak outweighs an earlier proof only where the leaking hold covered no more
+// than the tight one: else the leak is likely elsewhere in it.
+func (r *Record) proof(leaf string, covers func(*Evidence) bool) Proof {
+	p := Proof{Standing: Never}
+	for i := range r.Holds {
+		e := &r.Holds[i]
+		if !e.Pressure() || !covers(e) {
+			continue
+		}
+		if m, stale := r.touched(e, leaf); stale {
+			p = Proof{Stale, e, m}
+			continue
+		}
+		switch {
+		case e.Tight() && (p.Standing != Leaks || contains(e.leavesIn(r), p.By.leavesIn(r)) || contains(p.By.leavesIn(r), e.leavesIn(r))):
+			p = Proof{Standing: Proven, By: e}
+		case e.Word() == verdict.Leaking && (p.Standing != Proven || contains(p.By.leavesIn(r), e.leavesIn(r))):
+			p = Proof{Standing: Leaks, By: e}
+		case p.Standing == Never || p.Standing == Stale:
+			p = Proof{Standing: OpenEnded, By: e}
+		}
+	}
+	return p
+}
+
+func (e *Evidence) leavesIn(r *Record) []string { return r.leaves(e.Hold.Section) }
+
+// proofOfBlank is the last hold of hose and valve.
+func (r *Record) proofOfBlank(s Section) Proof {
+	p := Proof{Standing: Never}
+	for i := range r.Holds {
+		e := &r.Holds[i]
+		if e.Hold.Section != s.ID || !e.usable() {
+			continue
+		}
+		p = Proof{Standing: OpenEnded, By: e}
+		if e.Tight() {
+			p.Standing = Proven
+		} else if e.Word() == verdict.Leaking {
+			p.Standing = Leaks
+		}
+	}
+	return p
+}
