@@ -15,6 +15,8 @@ type commands struct {
 	Hold     holdCmd     `cmd:"" help:"Record and judge a hold as it happens."`
 	Replay   replayCmd   `cmd:"" help:"Show a saved hold again, at any speed."`
 	Judge    judgeCmd    `cmd:"" help:"Give the verdict of saved holds: logs of holdfast, or CSV."`
+	Job      jobCmd      `cmd:"" help:"The whole repair: sections, joints, holds, what is proven, the close-up gate."`
+	Report   reportCmd   `cmd:"" help:"Write the record of a hold or a job for the client: text, and HTML that prints."`
 	Export   exportCmd   `cmd:"" help:"Write the samples of a saved hold as CSV."`
 	Devices  devicesCmd  `cmd:"" help:"List the kinds of device, or the ports found."`
 	Simulate simulateCmd `cmd:"" help:"Write the log of a simulated hold whose leak is known."`

@@ -121,7 +121,7 @@ func (r *Record) checkExact(s Section, proof *Evidence) Check {
 	if proof == nil {
 		c.Found = fmt.Sprintf("missing: no hold of this section alone (%s) since it was last touched", what)
 		if p := r.ProofOfSection(s); p.Standing == Stale {
-			c.Found = fmt.Sprintf("missing: %s was before %s on %s", p.By.Hold.File, p.Since.words(), stamp(p.Since.Time))
+			c.Found = fmt.Sprintf("missing: %s was before %s on %s", p.By.Hold.File, p.Since.Words(), stamp(p.Since.Time))
 		}
 		return c
 	}
@@ -129,8 +129,8 @@ func (r *Record) checkExact(s Section, proof *Evidence) Check {
 	return c
 }
 
-// words says a mark with what it was done to.
-func (m Mark) words() string {
+// Words says a mark with what it was done to.
+func (m Mark) Words() string {
 	where := m.Section
 	if m.Joint != "" {
 		where = m.Joint
@@ -358,4 +358,9 @@ func (r *Record) checkLater(s Section) (out []Check) {
 		out = append(out, c)
 	}
 	return out
+}
+
+// Buries reports a section without parts that has a joint to be buried.
+func (r *Record) Buries(section string) bool {
+	return slices.ContainsFunc(r.Joints, func(x Joint) bool { return x.Buried && x.Section == section })
 }

@@ -10,12 +10,8 @@ import (
 	"example.org/holdfast/internal/verdict"
 )
 
-const (
-	soapLook   = 180.0  // s of the statement
-	bubble     = 2e-3   // m, a bubble that is counted with the eye
-	leastFoam  = 2.5e-3 // m: smaller foam is easily overlooked (common practice, no source)
-	bareStream = 5.0    // bubbles a second that no eye counts
-)
+// stream is how many bubbles a second no eye counts.
+const stream = 5.0
 
 // SoapWords says what soap should show if all of a leak q of the test gas comes
 // out at one joint, against the air pressure around it.
@@ -23,18 +19,18 @@ func SoapWords(q units.LeakRate, around units.Absolute) string {
 	if q <= 0 {
 		return ""
 	}
-	foam := gas.BubbleDiameter(q, soapLook, around)
-	every := gas.BubbleTime(q, bubble, around)
-	text := fmt.Sprintf("If all of it leaves at one joint, soap should show foam of about %s mm within 3 minutes, ", units.Significant(1000*foam, 1))
+	soap := gas.SoapShows(q, around)
+	text := fmt.Sprintf("If all of it leaves at one joint, soap should show foam of about %s mm within %.0f minutes, ",
+		units.Significant(1000*soap.Foam, 1), gas.SoapWait/60)
 	switch {
-	case every < 1/bareStream:
+	case soap.Bubble < 1/stream:
 		text += "bubbles in a stream"
-	case every < 1:
-		text += fmt.Sprintf("about %s bubbles of 2 mm a second", units.Significant(1/every, 1))
+	case soap.Bubble < 1:
+		text += fmt.Sprintf("about %s bubbles of 2 mm a second", units.Significant(1/soap.Bubble, 1))
 	default:
-		text += fmt.Sprintf("a bubble of 2 mm every %s s", units.Significant(every, 2))
+		text += fmt.Sprintf("a bubble of 2 mm every %s s", units.Significant(soap.Bubble, 2))
 	}
-	if foam < leastFoam {
+	if !soap.Seen() {
 		text += "; that is easily overlooked: wait 10 minutes and use a lamp and a mirror"
 	}
 	return text + ". If no joint shows it, the leak is out of reach, or spread, or no leak: think of hose, valve and temperature."
@@ -80,11 +76,12 @@ type Finding struct {
 	Causes   []verdict.Cause
 }
 
-// Findings are the sections without parts whose last hold leaked and that were not touched since.
+// Findings are the sections whose last hold leaked and that were not touched
+// since; not the whole, where a part of it is known to leak.
 func (r *Record) Findings() (out []Finding) {
 	for _, s := range r.Sections {
 		e := r.lastLeak(s.ID)
-		if e == nil || len(e.Touched) > 0 {
+		if e == nil || len(e.Touched) > 0 || slices.ContainsFunc(s.Parts, func(p string) bool { return r.lastLeak(p) != nil }) {
 			continue
 		}
 		f := Finding{Evidence: e, Order: r.SoapOrder(s.ID), Causes: e.State.Verdict.Causes}
