@@ -38,6 +38,8 @@ func ownImports() []row {
 		{pkg: "internal/plan", may: []string{"internal/decay", "internal/gas", "internal/units", "internal/verdict", "refdata"}, pure: true},
 		{pkg: "internal/bench", may: []string{"internal/gas", "internal/units"}, pure: true},
 		{pkg: "internal/holdlog", may: []string{"internal/units"}},
+		{pkg: "internal/job", may: []string{"internal/gas", "internal/hold", "internal/holdlog", "internal/units", "internal/verdict", "refdata"}},
+		{pkg: "internal/report", may: []string{"internal/decay", "internal/hold", "internal/holdlog", "internal/job", "internal/plan", "internal/units", "internal/verdict", "refdata"}, pure: true},
 		{pkg: "internal/profile", may: []string{"drivers", "internal/units"}},
 		{pkg: "drivers", may: []string{"internal/units"}, pure: true},
 		{pkg: "drivers/sim", may: []string{"drivers", "internal/bench", "internal/units"}},
@@ -64,7 +66,7 @@ func foreignImports() map[string][]string {
 		"github.com/NimbleMarkets/":         screen,
 		"github.com/muesli/termenv":         screen,
 		"github.com/gofrs/flock":            {"internal/holdlog"},
-		"github.com/BurntSushi/toml":        {"internal/profile"},
+		"github.com/BurntSushi/toml":        {"internal/job", "internal/profile"},
 		"gonum.org/v1/gonum":                {"internal/decay"},
 		"golang.org/x/sys":                  {"cmd/holdfast", "internal/acquire"},
 		"github.com/charmbracelet/lipgloss": append([]string{"internal/boot"}, screen...), // boot answers its question before it is asked

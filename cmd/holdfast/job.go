@@ -144,18 +144,27 @@ type jobHoldCmd struct {
 	Joints   []string `placeholder:"A,B" help:"The joints in it, where not all of the section."`
 	Fittings []string `placeholder:"A,B" help:"Hose, valves and caps that were in it and do not stay: what is in another hold too is told by them."`
 	Note     string   `placeholder:"TEXT" help:"In your words."`
+	Kind     string   `placeholder:"vacuum" help:"pressure or vacuum, where the file does not say it."`
+	Start    string   `placeholder:"TIME" help:"When it began (RFC 3339), where the file has no time of day."`
 	jobAnswer
 }
 
 func (c *jobHoldCmd) run(a *app) (int, error) {
-	if err := enterHold(c.File, c.Log, c.Section, c.Joints, c.Fittings, c.Note); err != nil {
+	entry := job.Hold{Section: c.Section, Joints: c.Joints, Fittings: c.Fittings, Note: c.Note, Kind: c.Kind}
+	if c.Start != "" {
+		var err error
+		if entry.Start, err = a.moment(c.Start); err != nil {
+			return exitUsage, err
+		}
+	}
+	if err := enterHold(c.File, c.Log, entry); err != nil {
 		return exitUsage, err
 	}
 	return c.say(a, c.File, "%s is a hold of %s", c.Log, c.Section)
 }
 
 // enterHold writes a log into a job file.
-func enterHold(file, log, section string, joints, fittings []string, note string) error {
+func enterHold(file, log string, h job.Hold) error {
 	name, err := beside(file, log)
 	if err != nil {
 		return usage("Move the log to the job file.", "%w", err)
@@ -164,8 +173,8 @@ func enterHold(file, log, section string, joints, fittings []string, note string
 		return trouble(err, "")
 	}
 	err = job.Add(file, "hold", []job.Value{
-		{Key: "file", Value: name}, {Key: "section", Value: section}, {Key: "joints", Value: joints},
-		{Key: "fittings", Value: fittings}, {Key: "note", Value: note},
+		{Key: "file", Value: name}, {Key: "section", Value: h.Section}, {Key: "kind", Value: h.Kind}, {Key: "start", Value: h.Start},
+		{Key: "joints", Value: h.Joints}, {Key: "fittings", Value: h.Fittings}, {Key: "note", Value: h.Note},
 	})
 	if err != nil {
 		return jobTrouble(err)
@@ -226,7 +235,7 @@ func (a *app) moment(text string) (time.Time, error) {
 	}
 	t, err := time.Parse(time.RFC3339, text)
 	if err != nil {
-		return t, usage("Write it as 2026-03-02T08:00:00Z.", "--at: %q is no time", text)
+		return t, usage("Write it as 2026-03-02T08:00:00Z.", "%q is no time", text)
 	}
 	return t, nil
 }

@@ -44,6 +44,8 @@
 //	section = "evaporator"
 //	joints = ["e1"]                             # where not all of the section; absent = all
 //	fittings = ["hose A", "cap 2"]              # what was in it that does not stay
+//	kind = "vacuum"                             # where the file does not say so itself (CSV)
+//	start = 2026-03-02T14:00:00Z                # where the file has no time of day (CSV)
 //
 //	[[mark]]
 //	time = 2026-03-02T09:30:00Z

@@ -2,7 +2,6 @@ package job
 
 import (
 	"errors"
-	"fmt"
 	"io"
 	"math"
 	"path/filepath"
@@ -63,10 +62,14 @@ func (j *Job) read(dir string, h Hold) Evidence {
 	e := Evidence{Hold: h}
 	e.Section, _ = j.Section(h.Section)
 	red := hold.New()
-	e.Integrity, e.Err = j.each(filepath.Join(dir, h.File), h.Section, red.Apply)
+	e.Integrity, e.Err = j.each(filepath.Join(dir, h.File), h, red.Apply)
 	e.State = red.State()
-	if e.Err == nil && e.State.Segment == 0 {
-		e.Err = fmt.Errorf("%q: nothing was held in it", h.File)
+	switch {
+	case e.Err != nil:
+	case e.State.Segment == 0:
+		e.Err = errors.New("nothing was held in it")
+	case e.State.StartWall == 0 && h.Start.IsZero():
+		e.Err = errors.New("it has no time of day: give the hold a start in the job file")
 	}
 	zone := zoneOf(e.State.Header)
 	at := func(elapsed float64) time.Time { return e.wall(elapsed).In(zone) }
@@ -76,11 +79,15 @@ func (j *Job) read(dir string, h Hold) Evidence {
 
 // wall is the time of day at an elapsed time of the hold.
 func (e *Evidence) wall(elapsed float64) time.Time {
-	return time.UnixMilli(e.State.StartWall + int64(math.Round(1000*elapsed)))
+	begin := e.State.StartWall
+	if !e.Hold.Start.IsZero() {
+		begin = e.Hold.Start.UnixMilli()
+	}
+	return time.UnixMilli(begin + int64(math.Round(1000*elapsed)))
 }
 
 // each gives the records of a log, with the job's settings laid over its header.
-func (j *Job) each(path, section string, apply func(holdlog.Record)) (integrity holdlog.Integrity, err error) {
+func (j *Job) each(path string, h Hold, apply func(holdlog.Record)) (integrity holdlog.Integrity, err error) {
 	st, err := holdlog.Open(path, holdlog.Options{Verify: true})
 	if err != nil {
 		return integrity, err
@@ -96,7 +103,10 @@ func (j *Job) each(path, section string, apply func(holdlog.Record)) (integrity 
 		}
 		if rec.Header != nil {
 			head := *rec.Header
-			j.Settings(section, &head.Settings)
+			if h.Kind != "" {
+				head.Settings.Kind = h.Kind
+			}
+			j.Settings(h.Section, &head.Settings)
 			if err := hold.Check(head.Settings); err != nil {
 				return integrity, err
 			}

@@ -72,6 +72,8 @@ type Hold struct {
 	Joints   []string // where not all of the section
 	Fittings []string // hose, valves and caps that were in it and do not stay
 	Note     string
+	Kind     string    // where the file does not say it (CSV): "vacuum"
+	Start    time.Time // where the file has no time of day (CSV)
 }
 
 // Kind says what a mark is of.

@@ -53,11 +53,13 @@ type fileJoint struct {
 }
 
 type fileHold struct {
-	File     string   `toml:"file"`
-	Section  string   `toml:"section"`
-	Joints   []string `toml:"joints"`
-	Fittings []string `toml:"fittings"`
-	Note     string   `toml:"note"`
+	File     string    `toml:"file"`
+	Section  string    `toml:"section"`
+	Joints   []string  `toml:"joints"`
+	Fittings []string  `toml:"fittings"`
+	Note     string    `toml:"note"`
+	Kind     string    `toml:"kind"`
+	Start    time.Time `toml:"start"`
 }
 
 type fileMark struct {
@@ -232,6 +234,9 @@ func (r *reader) holds(all []fileHold) {
 		}
 		if slices.ContainsFunc(r.job.Holds, func(h Hold) bool { return h.File == f.File }) {
 			r.fail("file", "%q stands here twice", f.File)
+		}
+		if !slices.Contains([]string{"", "pressure", vacuum}, f.Kind) {
+			r.fail("kind", "%q is neither pressure nor vacuum", f.Kind)
 		}
 		for _, id := range f.Joints {
 			if _, ok := r.job.Joint(id); !ok {

@@ -15,8 +15,9 @@ const (
 	OpenEnded Standing = "unproven" // held, but not proven
 	Stale     Standing = "stale"    // proven or held once, and touched since
 	Never     Standing = "never"    // no hold covers it
-	Leaks     Standing = "leaks"    // the last word on it is a leak, in it or beside it
-	Later     Standing = "later"    // closed after charging
+	Suspect   Standing = "suspect"  // part of what leaks
+	Leaks     Standing = "leaks"
+	Later     Standing = "later" // closed after charging
 )
 
 // Proof is how far one joint or section is proven, and by what.
@@ -31,7 +32,15 @@ func (r *Record) ProofOfJoint(x Joint) Proof {
 	if x.AfterCharging {
 		return Proof{Standing: Later}
 	}
-	return r.proof(x.Section, func(e *Evidence) bool { return slices.Contains(e.Joints, x.ID) })
+	p := r.proof(x.Section, func(e *Evidence) bool { return slices.Contains(e.Joints, x.ID) })
+	_, foams := r.soaped(x)
+	switch {
+	case p.Standing == Leaks && !foams && len(p.By.Joints) > 1:
+		p.Standing = Suspect
+	case p.Standing == Suspect && foams:
+		p.Standing = Leaks
+	}
+	return p
 }
 
 // ProofOfSection looks for the hold that proves a section: of it, or of one that it is part of.
@@ -40,14 +49,17 @@ func (r *Record) ProofOfSection(s Section) Proof {
 		return r.proofOfBlank(s)
 	}
 	leaves := r.leaves(s.ID)
-	best := Proof{Standing: Never}
-	for i, leaf := range leaves {
-		p := r.proof(leaf, func(e *Evidence) bool { return len(e.Hold.Joints) == 0 && contains(r.leaves(e.Hold.Section), leaves) })
-		if i == 0 || rank(p.Standing) > rank(best.Standing) {
-			best = p
+	covers := func(e *Evidence) bool { return len(e.Hold.Joints) == 0 && contains(e.leavesIn(r), leaves) }
+	worst := Proof{Standing: Proven}
+	for _, leaf := range leaves { // what was touched in one part is stale in the whole
+		if p := r.proof(leaf, covers); rank(p.Standing) >= rank(worst.Standing) {
+			worst = p
 		}
 	}
-	return best
+	if worst.Standing == Suspect && len(worst.By.Touched) == 0 && contains(leaves, worst.By.leavesIn(r)) {
+		worst.Standing = Leaks // it is all of what leaks
+	}
+	return worst
 }
 
 // contains reports that all holds every one of some.
@@ -55,7 +67,11 @@ func contains(all, some []string) bool {
 	return !slices.ContainsFunc(some, func(s string) bool { return !slices.Contains(all, s) })
 }
 
-func rank(s Standing) int { return slices.Index([]Standing{Proven, OpenEnded, Stale, Never, Leaks}, s) }
+// rank orders what counts of several parts. A whole that leaked and was touched
+// since is stale, whatever the leak makes of its other parts.
+func rank(s Standing) int {
+	return slices.Index([]Standing{Proven, OpenEnded, Suspect, Leaks, Stale, Never}, s)
+}
 
 // proof weighs the holds that cover something in a section without parts. A
 // leak outweighs an earlier proof only where the leaking hold covered no more
@@ -72,10 +88,13 @@ func (r *Record) proof(leaf string, covers func(*Evidence) bool) Proof {
 			continue
 		}
 		switch {
-		case e.Tight() && (p.Standing != Leaks || contains(e.leavesIn(r), p.By.leavesIn(r)) || contains(p.By.leavesIn(r), e.leavesIn(r))):
+		case e.Tight() && (p.Standing != Leaks && p.Standing != Suspect || contains(e.leavesIn(r), p.By.leavesIn(r)) || contains(p.By.leavesIn(r), e.leavesIn(r))):
 			p = Proof{Standing: Proven, By: e}
 		case e.Word() == verdict.Leaking && (p.Standing != Proven || contains(p.By.leavesIn(r), e.leavesIn(r))):
 			p = Proof{Standing: Leaks, By: e}
+			if len(e.leavesIn(r)) > 1 {
+				p.Standing = Suspect
+			}
 		case p.Standing == Never || p.Standing == Stale:
 			p = Proof{Standing: OpenEnded, By: e}
 		}

@@ -16,6 +16,7 @@ func (r *Record) Reasons() []string {
 	for _, s := range r.Sections {
 		if len(s.Parts) > 0 {
 			out = append(out, r.split(s)...)
+			out = append(out, r.together(s)...)
 		}
 	}
 	out = append(out, r.suspects()...)
@@ -76,7 +77,11 @@ func (r *Record) split(s Section) []string {
 			rest = append(rest, part)
 		}
 	}
-	return r.rest(whole, known, rest)
+	out := r.rest(whole, known, rest)
+	if len(whole.Touched) > 0 { // history, but still worth a line: it says why the joint was remade
+		out[0] = fmt.Sprintf("Before %s on %s: %s", whole.Touched[0].Words(), stamp(whole.Touched[0].Time), out[0])
+	}
+	return out
 }
 
 // partOf gives the last hold of a part that belongs to the same state of the circuit as the hold of the whole.
@@ -117,6 +122,19 @@ func (r *Record) rest(whole *Evidence, known []*Evidence, rest []Section) []stri
 		text += fmt.Sprintf(". Hold %s alone next%s", next.Title(), volumeWords(next))
 	}
 	return []string{text + "."}
+}
+
+// together asks for a last hold of the whole when every part of it is proven.
+func (r *Record) together(s Section) []string {
+	if r.ProofOfSection(s).Standing == Proven {
+		return nil
+	}
+	for _, id := range s.Parts {
+		if part, _ := r.Section(id); r.ProofOfSection(part).Standing != Proven {
+			return nil
+		}
+	}
+	return []string{fmt.Sprintf("Every part of %s is proven by itself: hold it once more as a whole, at the lowest ceiling of anything connected, before it is charged.", s.Title())}
 }
 
 // weight orders what to hold next: the more joints, the likelier a leak.

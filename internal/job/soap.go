@@ -38,7 +38,7 @@ func SoapWords(q units.LeakRate, around units.Absolute) string {
 
 // SoapOrder says in which order to soap a section: what was added for the hold
 // first, then the new joints, then the old ones, the worst metals first (common
-// practice, no source).
+// practice, no source). What is proven is left out.
 func (r *Record) SoapOrder(section string) (out []string) {
 	fittings := "hose, valve and caps of the hold"
 	if e := r.lastLeak(section); e != nil && len(e.Hold.Fittings) > 0 {
@@ -48,8 +48,9 @@ func (r *Record) SoapOrder(section string) (out []string) {
 	ids := r.jointsOf(section, farFuture)
 	slices.SortStableFunc(ids, func(a, b string) int { return r.soapRank(b) - r.soapRank(a) })
 	for _, id := range ids {
-		x, _ := r.Joint(id)
-		out = append(out, x.Title())
+		if x, _ := r.Joint(id); r.ProofOfJoint(x).Standing != Proven {
+			out = append(out, x.Title())
+		}
 	}
 	return append(out, "bends and places where tubes rub")
 }

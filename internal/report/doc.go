@@ -11,7 +11,10 @@
 // handed in.
 package report
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // Document is a report before it becomes text or HTML.
 type Document struct {
@@ -22,6 +25,7 @@ type Document struct {
 	Lead    []string // the result in plain words
 	Parts   []Part
 	Sources []string // footnotes, in the order of their numbers
+	brief   bool     // without footnotes
 }
 
 // Mood is how the box of the result looks; the words say the same without it.
@@ -83,15 +87,17 @@ type Table struct {
 	Rows [][]string
 }
 
-// cite adds a footnote, or finds it, and gives its mark.
+// cite adds a footnote, or finds it, and gives its mark to be put behind a word.
 func (d *Document) cite(source string) string {
-	for i, s := range d.Sources {
-		if s == source {
-			return fmt.Sprintf("[%d]", i+1)
-		}
+	if d.brief {
+		return ""
 	}
-	d.Sources = append(d.Sources, source)
-	return fmt.Sprintf("[%d]", len(d.Sources))
+	i := slices.Index(d.Sources, source)
+	if i < 0 {
+		i = len(d.Sources)
+		d.Sources = append(d.Sources, source)
+	}
+	return fmt.Sprintf(" [%d]", i+1)
 }
 
 // add puts a part at the end, if there is anything in it.

@@ -44,7 +44,7 @@ func (d *Document) holdParts(in HoldInput) {
 	d.add(Part{Heading: "Marks and events", Table: &Table{Head: []string{"no.", "time", "what"}, Rows: happened(st)}})
 	d.add(Part{Heading: "Doubts, and what else could look like this", Items: append(append([]string{}, st.Verdict.Warnings...), causes(st.Verdict.Causes)...)})
 	if leak := st.Verdict.Leak; st.Verdict.Word == verdict.Leaking && leak.HasThroughput {
-		d.add(Part{Heading: "Finding it", Text: []string{job.SoapWords(leak.Throughput, st.Atmosphere) + " " + d.cite(soapSource)}})
+		d.add(Part{Heading: "Finding it", Text: []string{job.SoapWords(leak.Throughput, st.Atmosphere) + d.cite(soapSource)}})
 	}
 }
 
@@ -106,9 +106,9 @@ func (d *Document) figures(st *hold.State) (out []Fact) {
 	if !e.Valid {
 		return out
 	}
-	add("At the temperature of the start", "%s to %s gauge %s", gauge(st, e.Start), gauge(st, e.Corrected), d.cite(realGasSource))
+	add("At the temperature of the start", "%s to %s gauge%s", gauge(st, e.Start), gauge(st, e.Corrected), d.cite(realGasSource))
 	rate := func(x float64) string { return units.FormatPressureRate(units.PressureRate(x), unitOf(st)) }
-	add("Leak, as pressure", "%s, between %s and %s (95 %%) %s", rate(e.Rate.Value), rate(e.Rate.Lo), rate(e.Rate.Hi), d.cite(intervalSource))
+	add("Leak, as pressure", "%s, between %s and %s (95 %%)%s", rate(e.Rate.Value), rate(e.Rate.Lo), rate(e.Rate.Hi), d.cite(intervalSource))
 	per := st.PerPascal
 	if per.HasThroughput {
 		q := func(x float64) string { return units.FormatLeakRate(units.LeakRate(x) * per.Throughput) }
@@ -116,7 +116,7 @@ func (d *Document) figures(st *hold.State) (out []Fact) {
 	}
 	if per.HasRefrigerant {
 		m := func(x float64) string { return units.FormatMassRate(units.MassRate(x) * per.Refrigerant) }
-		add("Leak of "+st.Header.Settings.Refrigerant, "%s at standstill, at most %s (95 %%) %s %s", m(math.Max(e.Rate.Value, 0)), m(math.Max(e.Rate.Hi, 0)), d.cite(lossSource), d.cite(hermeticSource))
+		add("Leak of "+st.Header.Settings.Refrigerant, "%s at standstill, at most %s (95 %%)%s%s", m(math.Max(e.Rate.Value, 0)), m(math.Max(e.Rate.Hi, 0)), d.cite(lossSource), d.cite(hermeticSource))
 	}
 	add("Uncertainty from", "sensor %.0f %%, temperature %.0f %%, heat of filling %.0f %%", 100*e.WidthSensor, 100*e.WidthTemperature, 100*e.WidthSettling)
 	return out
@@ -134,7 +134,7 @@ func (d *Document) riseFigures(st *hold.State) (out []Fact) {
 	pa := func(v float64) string { return units.Significant(v, 3) }
 	add("Pressure", "%s to %s Pa absolute", pa(r.Start), pa(r.End))
 	add("Steady rise", "%s Pa/h, between %s and %s (95 %%)", pa(r.Leak.Value*units.SecondsPerHour), pa(r.Leak.Lo*units.SecondsPerHour), pa(r.Leak.Hi*units.SecondsPerHour))
-	add("What it means", "shape: %s %s", r.Shape, d.cite(vacuumSource))
+	add("What it means", "shape: %s%s", r.Shape, d.cite(vacuumSource))
 	return out
 }
 
@@ -153,7 +153,7 @@ func (d *Document) setup(in HoldInput) (out []Fact) {
 	add := func(name, format string, args ...any) { out = append(out, Fact{name, fmt.Sprintf(format, args...)}) }
 	zone := zoneOf(st.Header)
 	clock := func(elapsed float64) string {
-		return units.FormatTime(st.StartWall+int64(math.Round(1000*elapsed)), zone)
+		return time.UnixMilli(st.StartWall + int64(math.Round(1000*elapsed))).In(zone).Format("2006-01-02 15:04:05 -07:00")
 	}
 	if set.Section != "" {
 		add("Section", "%s", set.Section)
@@ -263,7 +263,7 @@ func conditions(st *hold.State) (out []Fact) {
 func (d *Document) fingerprint(in HoldInput) []Fact {
 	out := []Fact{{"Log", in.File + ", " + in.Integrity.String()}}
 	if in.Integrity.SHA256 != "" {
-		out = append(out, Fact{"SHA-256", in.Integrity.SHA256 + " up to line " + fmt.Sprint(in.Integrity.Checked) + " " + d.cite(shaSource)})
+		out = append(out, Fact{"SHA-256", in.Integrity.SHA256 + " up to line " + fmt.Sprint(in.Integrity.Checked) + d.cite(shaSource)})
 	}
 	return out
 }

@@ -21,7 +21,8 @@ const (
 // OfJob makes the report of a whole job: the result, what is proven, the
 // close-ups, and every hold.
 func OfJob(r *job.Record, cautions []string) *Document {
-	d := summary(r)
+	d := &Document{}
+	d.summary(r)
 	d.add(Part{Heading: "Marks", Table: &Table{Head: []string{"when", "where", "what"}, Rows: marks(r)}})
 	for i := range r.Holds {
 		d.eachHold(&r.Holds[i])
@@ -32,44 +33,43 @@ func OfJob(r *job.Record, cautions []string) *Document {
 
 // JobSummary is what `job show` says: no single holds.
 func JobSummary(r *job.Record) *Document {
-	d := summary(r)
-	d.Sources = nil
+	d := &Document{brief: true}
+	d.summary(r)
 	return d
 }
 
-func summary(r *job.Record) *Document {
-	d := &Document{Title: "Record of a repair"}
+func (d *Document) summary(r *job.Record) {
+	d.Title = "Record of a repair"
 	if r.Appliance != "" {
 		d.Title += ": " + r.Appliance
 	}
 	d.result(r)
 	d.add(Part{Heading: "The job", Facts: facts(r)})
 	d.add(Part{Heading: "What is proven, section by section", Table: sectionTable(r)})
-	d.add(Part{Heading: "What is proven, joint by joint", Table: jointTable(r), Text: []string{d.cited("A joint that is touched is no longer proven; a leaking one is remade, never remelted", remadeSource)}})
+	d.add(Part{Heading: "What is proven, joint by joint", Table: jointTable(r), Text: []string{"A joint that is touched is no longer proven; a leaking one is remade, never remelted" + d.cite(remadeSource) + "."}})
 	d.add(Part{Heading: "What the holds say together", Items: r.Reasons()})
 	for _, f := range r.Findings() {
 		d.finding(f)
 	}
 	d.gates(r)
-	return d
 }
 
 // cited is a sentence with a footnote.
 func (d *Document) cited(sentence, source string) string {
-	return sentence + " " + d.cite(source) + "."
+	return sentence + d.cite(source) + "."
 }
 
 // result is the whole job in a word: as good as its worst section.
 func (d *Document) result(r *job.Record) {
 	var leaking, open, proven []string
 	for _, s := range r.Sections {
-		if s.Blank || len(s.Parts) > 0 && len(r.Sections) > 1 {
+		if s.Blank {
 			continue
 		}
 		switch r.ProofOfSection(s).Standing {
 		case job.Proven:
 			proven = append(proven, s.Title())
-		case job.Leaks:
+		case job.Leaks, job.Suspect:
 			leaking = append(leaking, s.Title())
 		default:
 			open = append(open, s.Title())
@@ -97,7 +97,7 @@ func (d *Document) result(r *job.Record) {
 	}
 	for _, x := range r.Joints {
 		if x.AfterCharging {
-			d.Lead = append(d.Lead, fmt.Sprintf("%s is closed after charging: it can only be soaped or sniffed %s.", x.Title(), d.cite(tubeSource)))
+			d.Lead = append(d.Lead, fmt.Sprintf("%s is closed after charging: it can only be soaped or sniffed%s.", x.Title(), d.cite(tubeSource)))
 		}
 	}
 }
@@ -185,8 +185,8 @@ func proofWords(p job.Proof) string {
 		return fmt.Sprintf("nothing above %s at %s, %s (%s)", p.By.Hides(), p.By.Gauge(), when(p.By.Start), p.By.Hold.File)
 	case job.OpenEnded:
 		return fmt.Sprintf("up to %s could hide at %s, %s (%s)", p.By.Hides(), p.By.Gauge(), when(p.By.Start), p.By.Hold.File)
-	case job.Leaks:
-		return fmt.Sprintf("%s, in all that was held, %s (%s)", p.By.State.Verdict.Phrase, when(p.By.Start), p.By.Hold.File)
+	case job.Leaks, job.Suspect:
+		return fmt.Sprintf("%s, all that was held together, %s (%s)", p.By.State.Verdict.Phrase, when(p.By.Start), p.By.Hold.File)
 	case job.Stale:
 		return fmt.Sprintf("held %s (%s: %s), but %s on %s", when(p.By.Start), p.By.Hold.File, p.By.Word(), p.Since.Words(), when(p.Since.Time))
 	case job.Later:
@@ -198,9 +198,9 @@ func proofWords(p job.Proof) string {
 func (d *Document) finding(f job.Finding) {
 	p := Part{Heading: "Finding the leak: " + f.Evidence.Section.Title()}
 	if f.Soap != "" {
-		p.Text = append(p.Text, f.Soap+" "+d.cite(soapSource))
+		p.Text = append(p.Text, f.Soap+d.cite(soapSource))
 	}
-	p.Text = append(p.Text, "Start at low pressure, for a large leak blows bubbles away. Wipe dry and soap again what foams. Let the pressure off before touching a joint. Soap in this order "+d.cite(orderSource)+":")
+	p.Text = append(p.Text, "Start at low pressure, for a large leak blows bubbles away. Wipe dry and soap again what foams. Let the pressure off before touching a joint. Soap in this order"+d.cite(orderSource)+":")
 	p.Steps = f.Order
 	p.Items = causes(f.Causes)
 	d.add(p)
@@ -223,7 +223,7 @@ func (d *Document) gates(r *job.Record) {
 			}
 			p.Boxes = append(p.Boxes, Box{sign, c.Name + ": " + c.Found})
 		}
-		p.Text[0] += " " + d.cite(buriedSource) + " " + d.cite(soapedSource)
+		p.Text[0] += d.cite(buriedSource) + d.cite(soapedSource)
 		d.add(p)
 	}
 }

@@ -60,11 +60,11 @@ func (t *textWriter) part(p Part) {
 		t.wrap("  "+clean(f.Name)+gap, strings.Repeat(" ", wide+4), f.Value)
 	}
 	t.table(p.Table)
-	for _, s := range p.Items {
-		t.wrap("  - ", "    ", s)
-	}
 	for i, s := range p.Steps {
 		t.wrap(fmt.Sprintf("  %d. ", i+1), "     ", s)
+	}
+	for _, s := range p.Items {
+		t.wrap("  - ", "    ", s)
 	}
 	for _, x := range p.Boxes {
 		t.wrap("  "+x.Sign.Drawn()+" ", "      ", x.Text)
@@ -89,8 +89,11 @@ func (t *textWriter) table(tab *Table) {
 			c = clean(c)
 			first += c + strings.Repeat(" ", width[i]-utf8.RuneCountInString(c)+2)
 		}
-		rest := strings.Repeat(" ", min(utf8.RuneCountInString(first), textWidth/2))
-		t.wrap(first, rest, r[len(r)-1])
+		if utf8.RuneCountInString(first) > textWidth/2 { // no room beside it
+			t.line(first)
+			first = "      "
+		}
+		t.wrap(first, strings.Repeat(" ", utf8.RuneCountInString(first)), r[len(r)-1])
 	}
 }
 
