@@ -97,11 +97,12 @@ func judge(j judged) judgement {
 	if b := st.Blank; b != nil {
 		o.Blank, o.WidthFrom.Blank = scaled(b.Loss, units.SecondsPerHour), b.Share
 	}
+	amount := verdict.ByVolume(e, set.VolumeSE()).Rate
 	if p := st.PerPascal; p.HasThroughput {
-		o.Throughput = scaled(e.Rate, float64(p.Throughput))
+		o.Throughput = scaled(amount, float64(p.Throughput))
 	}
 	if p := st.PerPascal; p.HasRefrigerant {
-		o.Refrigerant = scaled(e.Rate, p.Refrigerant.GramsPerYear())
+		o.Refrigerant = scaled(amount, p.Refrigerant.GramsPerYear())
 	}
 	return o
 }

@@ -18,7 +18,6 @@ type planCmd struct {
 	Rated        string   `placeholder:"25bar" help:"What the plate or the maker allows for the part (gauge)."`
 	Connected    []string `placeholder:"hose:55bar" help:"What else is connected, and what it is made for. May be repeated."`
 	Pressure     string   `placeholder:"10bar" help:"Gauge pressure of the hold (default 10 bar, or the ceiling)."`
-	OverCeiling  string   `placeholder:"REASON" help:"Why you go above the ceiling; without a reason the plan refuses."`
 	For          string   `default:"1h" help:"How long you would hold."`
 	Manual       bool     `help:"A needle gauge, read by eye."`
 	AskEvery     string   `placeholder:"10m" help:"Time between readings by eye."`
@@ -65,7 +64,7 @@ func (c *planCmd) request(set holdlog.Settings) (r plan.Request, err error) {
 	}
 	r = plan.Request{
 		Terms: terms, Gas: terms.Gas(), Atmosphere: terms.Atmosphere(), Volume: set.Volume,
-		Brazed: set.Brazed, OverReason: strings.TrimSpace(c.OverCeiling),
+		Brazed: set.Brazed, OverReason: set.OverCeiling,
 		Section: plan.Section{
 			Refrigerant: terms.Refrigerant(), Side: plan.Side(c.Side), Compressor: c.Compressor, OldAluminium: c.OldAluminium,
 		},

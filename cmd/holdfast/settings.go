@@ -34,6 +34,9 @@ type settingsFlags struct {
 	Thermometer      string  `group:"settings" placeholder:"room" help:"Where the thermometer sits: room, part or none."`
 	Brazed           bool    `group:"settings" help:"The part was brazed or heated just before."`
 	Ceiling          string  `group:"settings" placeholder:"10bar" help:"Highest gauge pressure allowed in the section; rings above it."`
+	OverCeiling      string  `group:"settings" placeholder:"REASON" help:"Why you go above the ceiling: noted in the record instead of ringing."`
+	Capillary        string  `group:"settings" placeholder:"0.7mm:3m" help:"Bore and length of a capillary from the section to a volume behind it."`
+	Behind           string  `group:"settings" placeholder:"1.2L" help:"That volume."`
 	Unit             string  `group:"settings" placeholder:"bar" help:"Pressure unit of the words: bar or psi."`
 }
 
@@ -66,6 +69,9 @@ func (f *settingsFlags) overrides() (override, error) {
 		{"volume", f.Volume, readVolume},
 		{"pressure-accuracy", f.PressureAccuracy, readAccuracy},
 		{"ceiling", f.Ceiling, readCeiling},
+		{"over-ceiling", strings.TrimSpace(f.OverCeiling), keep(func(s *holdlog.Settings) *string { return &s.OverCeiling })},
+		{"capillary", f.Capillary, checked(gas.ParseTube, func(s *holdlog.Settings) *string { return &s.Capillary })},
+		{"behind", f.Behind, read(units.ParseVolume, func(s *holdlog.Settings) *units.Volume { return &s.Behind })},
 		{"thermometer", f.Thermometer, oneOf(func(s *holdlog.Settings) *string { return &s.Thermometer }, "room", "part", "none")},
 		{"unit", f.Unit, oneOf(func(s *holdlog.Settings) *string { return &s.Display }, "bar", "psi", "kPa")},
 	} {

@@ -3,6 +3,7 @@ package gas
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"example.org/holdfast/internal/units"
 )
@@ -11,6 +12,26 @@ import (
 type Tube struct {
 	Bore   float64 // m, inside diameter
 	Length float64 // m
+}
+
+// ParseTube reads a bore and a length: "0.7mm:3m".
+func ParseTube(text string) (Tube, error) {
+	bore, length, ok := strings.Cut(text, ":")
+	if !ok {
+		return Tube{}, fmt.Errorf("tube %q has no length: write bore and length, such as 0.7mm:3m", text)
+	}
+	var d Tube
+	var err error
+	if d.Bore, err = units.ParseLength(bore); err != nil {
+		return Tube{}, fmt.Errorf("tube %q: bore: %w", text, err)
+	}
+	if d.Length, err = units.ParseLength(length); err != nil {
+		return Tube{}, fmt.Errorf("tube %q: %w", text, err)
+	}
+	if d.Bore*10 > d.Length {
+		return Tube{}, fmt.Errorf("tube %q is no tube: the bore comes first, then the length", text)
+	}
+	return d, nil
 }
 
 // Volume is what the tube holds.

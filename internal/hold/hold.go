@@ -369,13 +369,20 @@ func (h *Hold) clock() {
 	}
 }
 
-// ceiling rings once when the pressure is above what the section may hold.
+// ceiling rings once when the pressure is above what the section may hold; where
+// a reason was typed it is noted instead.
 func (h *Hold) ceiling(t float64) {
 	c := h.s.Header.Settings.Ceiling
-	if c > 0 && h.s.Gauge > c && !h.ceilingRung {
-		h.ceilingRung = true
-		h.alarm(t, AlarmCeiling, "above the ceiling of "+units.FormatPressure(float64(c), h.unit())+": let pressure off")
+	if c <= 0 || h.s.Gauge <= c || h.ceilingRung {
+		return
 	}
+	h.ceilingRung = true
+	above := "above the ceiling of " + units.FormatPressure(float64(c), h.unit())
+	if why := h.s.Header.Settings.OverCeiling; why != "" {
+		h.event(holdlog.Event{Kind: holdlog.EventSettings, Text: above + "; the reason given: " + why})
+		return
+	}
+	h.alarm(t, AlarmCeiling, above+": let pressure off")
 }
 
 // unit is the pressure unit of the words.

@@ -25,6 +25,7 @@ func (h *Hold) judge(t float64) {
 	in.Elapsed = t - h.s.SegmentStart
 	in.Final = h.s.Ended || in.Elapsed >= h.s.HoldFor || h.s.Header.Settings.For == 0
 	in.Limit = h.setup.rate(start, h.limitAt)
+	in.VolumeSE = h.s.Header.Settings.VolumeSE()
 	in.Figures = func(r units.PressureRate) verdict.Figures { return h.setup.figures(r, start, h.limitAt) }
 	h.s.LimitRate = float64(in.Limit.Rate)
 	h.s.PerPascal = in.Figures(1)

@@ -181,6 +181,7 @@ func (u *setup) rate(p units.Absolute, t units.Temperature) verdict.Limit {
 		}
 	}
 	l.Set = l.Rate > 0
+	l.ByVolume = l.Set && u.limit.Kind != units.FractionPerTime && u.limit.Kind != units.PressurePerTime
 	return l
 }
 

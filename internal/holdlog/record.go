@@ -135,10 +135,13 @@ type Settings struct {
 	Tolerate         string             `json:"tolerate,omitempty"`         // as typed, "20%/1y"; "" = none
 	Safety           float64            `json:"safety,omitempty"`           // 0 = the default of 3
 	Accept           string             `json:"accept,omitempty"`           // vacuum acceptance, as typed
+	Capillary        string             `json:"capillary,omitempty"`        // tube from the section to a volume behind it, as typed, "0.7mm:3m"; "" = none
+	Behind           units.Volume       `json:"behind_m3,omitempty"`        // that volume; 0 = none
 	For              float64            `json:"for_s,omitempty"`            // s the hold is meant to last; 0 = 3600
 	Thermometer      string             `json:"thermometer,omitempty"`      // where it sits: "room", "part", "none", "" = not said
 	Brazed           bool               `json:"brazed,omitempty"`           // brazed or heated just before the hold
 	Display          string             `json:"display,omitempty"`          // pressure unit for the screen; "" = bar
+	OverCeiling      string             `json:"over_ceiling,omitempty"`     // why the ceiling is passed, as typed; "" = it is not to be passed
 	Ceiling          units.Gauge        `json:"ceiling_pa_gauge,omitempty"` // highest pressure allowed in this section; 0 = not said
 	AskEvery         float64            `json:"ask_every_s,omitempty"`      // s between asked readings (manual)
 	Blank            Blank              `json:"blank,omitzero"`             // hose and valve held alone, to take off; zero = none
@@ -164,6 +167,10 @@ type Blank struct {
 	VolumeError float64            `json:"volume_error_rel,omitempty"` // relative half-width; 0 = unknown
 	SameVolume  bool               `json:"same_volume,omitempty"`      // held in a volume as large as the section's
 }
+
+// VolumeSE is the relative standard uncertainty of the volume: a stated tolerance
+// is taken as the half-width of a 95 % interval. 0 = nothing is stated.
+func (s Settings) VolumeSE() float64 { return s.VolumeError / 1.96 }
 
 // Truth is what a simulated hold really did.
 type Truth struct {

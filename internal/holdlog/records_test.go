@@ -24,7 +24,7 @@ func testHeader() Header {
 		Settings: Settings{
 			Kind: "pressure", Section: "evaporator of the wine cooler", Gas: "nitrogen", Refrigerant: "R600a", Charge: 0.045, Volume: 0.0003,
 			VolumeError: 0.05, Barometer: 101300, Altitude: 120, Limit: "3g/yr", Tolerate: "20%/1y", Safety: 3, Accept: "80Pa@60min", For: 3600,
-			Thermometer: "room", Brazed: true, Display: "bar", Ceiling: 2.5e6, AskEvery: 600, Blank: Blank{File: "blank.jsonl", SHA256: "ab12", Wall: 1772400000000, Rate: 0.25, Error: 0.125, Pressure: 2e6, Temperature: 293, Volume: 3e-5, VolumeError: 0.1},
+			Thermometer: "room", Brazed: true, Display: "bar", Ceiling: 2.5e6, OverCeiling: "new plate", Capillary: "0.7mm:3m", Behind: 0.0012, AskEvery: 600, Blank: Blank{File: "blank.jsonl", SHA256: "ab12", Wall: 1772400000000, Rate: 0.25, Error: 0.125, Pressure: 2e6, Temperature: 293, Volume: 3e-5, VolumeError: 0.1},
 			PressureStep: 10, PressureRange: 3.5e6, PressureAccuracy: 8750, TemperatureStep: 0.5,
 		},
 		Truth: &Truth{Rate: 3.0555, OpensAt: 1200, Seed: math.MaxUint64, Scenario: "door"},

@@ -19,7 +19,8 @@ type Input struct {
 	ByHand   bool    // readings by eye
 	Unit     string  // pressure unit of the words: "bar" or "psi"
 	Figures  func(units.PressureRate) Figures
-	Blank    *Blank // the blank hold that Estimate is without; nil = none
+	Blank    *Blank  // the blank hold that Estimate is without; nil = none
+	VolumeSE float64 // relative standard uncertainty of the volume; 0 = not known, taken as none
 }
 
 const (
@@ -47,7 +48,7 @@ func Judge(in Input) Verdict {
 		return v
 	}
 	v.Leak = in.Figures(units.PressureRate(math.Max(e.Rate.Value, 0)))
-	v.Hides = in.Figures(units.PressureRate(math.Max(e.Rate.Hi, 0)))
+	v.Hides = hides(in)
 	v.Word = word(in, gross)
 	v.Causes = causes(in)
 	v.Narrower = remedy(in)
@@ -69,6 +70,9 @@ func Judge(in Input) Verdict {
 // word applies the rules.
 func word(in Input, gross bool) Word {
 	e := in.Estimate
+	if in.Limit.ByVolume {
+		e = ByVolume(e, in.VolumeSE)
+	}
 	limit := float64(in.Limit.Rate)
 	called := e.CalledAt >= 0
 	early := e.At < noWordBefore

@@ -50,6 +50,8 @@ type Limit struct {
 	Set  bool
 	Rate units.PressureRate // at the start pressure
 	Text string             // as typed, or how it was derived
+	// ByVolume: stated as an amount, so that Rate is as uncertain as the volume it was reckoned with.
+	ByVolume bool
 }
 
 // Figures states one leak in every unit that can be known. Zero Valid flags mean unknown.

@@ -1,0 +1,34 @@
+package verdict
+
+import (
+	"math"
+
+	"example.org/holdfast/internal/decay"
+	"example.org/holdfast/internal/units"
+)
+
+// ByVolume widens an estimate by what is unknown of the volume, for figures and
+// limits that are amounts: an amount is volume times pressure loss, and of a product of independent
+// factors the relative variances add (JCGM 100:2008, 5.1.6, with the second-order term of the note to 5.1.2).
+func ByVolume(e decay.Estimate, volumeSE float64) decay.Estimate {
+	if volumeSE <= 0 || e.SE <= 0 {
+		return e
+	}
+	r := e.Rate.Value
+	wider := math.Sqrt(e.SE*e.SE + volumeSE*volumeSE*(r*r+e.SE*e.SE))
+	grow := wider / e.SE
+	e.Rate.Lo, e.Rate.Hi = r-(r-e.Rate.Lo)*grow, r+(e.Rate.Hi-r)*grow
+	e.SE = wider
+	return e
+}
+
+// hides is what could still hide: the upper end of the loss, and of the amounts with what is unknown of the volume.
+func hides(in Input) Figures {
+	f := in.Figures(units.PressureRate(math.Max(in.Estimate.Rate.Hi, 0)))
+	if !f.HasThroughput {
+		return f
+	}
+	wide := in.Figures(units.PressureRate(math.Max(ByVolume(in.Estimate, in.VolumeSE).Rate.Hi, 0)))
+	f.Throughput, f.Refrigerant, f.RefrigerantLow = wide.Throughput, wide.Refrigerant, wide.RefrigerantLow
+	return f
+}
