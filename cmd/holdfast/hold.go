@@ -34,6 +34,8 @@ type viewFlags struct {
 	Every string `default:"10s" help:"Time between the lines of --plain."`
 	ASCII bool   `name:"ascii" help:"Draw with 7-bit characters only."`
 	Quiet bool   `help:"No bell."`
+
+	Serve serveFlag `placeholder:"lan" help:"A page for a phone, read-only: --serve on this machine, --serve=lan in its network, lan:8080 with a port."`
 }
 
 func (c *holdCmd) run(a *app) (int, error) {
@@ -146,12 +148,13 @@ func seconds(flag, text string, to *float64) error {
 // view is how a hold is shown, read from the flags.
 type view struct {
 	plain, ascii, quiet bool
+	serve               serveFlag
 	every               float64 // s
 	title               string
 }
 
 func (f viewFlags) view(a *app) (view, error) {
-	v := view{plain: f.Plain || !a.fullScreen(), ascii: f.ASCII, quiet: f.Quiet}
+	v := view{plain: f.Plain || !a.fullScreen(), ascii: f.ASCII, quiet: f.Quiet, serve: f.Serve}
 	return v, seconds("every", f.Every, &v.every)
 }
 

@@ -49,6 +49,7 @@ func ownImports() []row {
 		{pkg: "internal/tui", may: []string{"internal/tui/", "internal/hold", "internal/units"}},
 		{pkg: "internal/tui/ui", may: []string{"internal/units"}},
 		{pkg: "internal/tui/", may: []string{"internal/tui/ui", "internal/hold", "internal/holdlog", "internal/units", "internal/verdict"}},
+		{pkg: "internal/serve", may: []string{"internal/hold", "internal/units"}},
 		{pkg: "internal/boot"},
 		{pkg: "cmd/holdfast", may: []string{"internal/", "drivers", "drivers/", "refdata"}},
 	}
@@ -68,6 +69,7 @@ func foreignImports() map[string][]string {
 		"github.com/gofrs/flock":            {"internal/holdlog"},
 		"github.com/BurntSushi/toml":        {"internal/job", "internal/profile"},
 		"gonum.org/v1/gonum":                {"internal/decay"},
+		"rsc.io/qr":                         {"internal/serve"},
 		"golang.org/x/sys":                  {"cmd/holdfast", "internal/acquire"},
 		"github.com/charmbracelet/lipgloss": append([]string{"internal/boot"}, screen...), // boot answers its question before it is asked
 	}

@@ -18,16 +18,24 @@ type session struct {
 	*recording
 	a      *app
 	plan   livePlan
+	phone  *phone
 	ended  chan struct{} // closed when nothing is recorded any more
 	cancel context.CancelFunc
 }
 
 // live records a hold to its end and shows it.
 func (a *app) live(p livePlan) (int, error) {
+	page, err := openPhone(p.view.serve)
+	if err != nil {
+		return exitIO, err
+	}
+	defer page.stop()
 	s, err := a.begin(p)
 	if err != nil {
 		return exitIO, err
 	}
+	s.phone = page
+	page.start(s)
 	if p.closing != nil {
 		defer p.closing()
 	}
@@ -35,6 +43,7 @@ func (a *app) live(p livePlan) (int, error) {
 	defer endUI()
 	sig := a.onSignal(func(sig os.Signal) { s.endBySignal(sig); endUI() })
 	defer sig.stop()
+	s.notes()
 	s.show(ui)
 	if code, ok := sig.code(); ok {
 		return code, nil
@@ -83,7 +92,6 @@ func (a *app) begin(p livePlan) (*session, error) {
 		return nil, err
 	}
 	s := &session{recording: r, a: a, plan: p, ended: make(chan struct{}), cancel: cancel}
-	s.notes()
 	go s.record(ctx)
 	return s, nil
 }
@@ -149,6 +157,9 @@ func (s *session) notes() {
 	say := func(format string, args ...any) { fmt.Fprintf(s.a.err, format+"\n", args...) }
 	if s.plan.closing == nil { // else the log goes away with the program
 		say("recording to %s", s.plan.path)
+	}
+	for _, line := range s.phone.lines() {
+		say("%s", line)
 	}
 	if !s.plan.hasThermometer() {
 		say("note: no thermometer. In simulated holds of 1 h that makes the interval about nine times wider; a room thermometer beside the part, read along, costs little.")

@@ -29,7 +29,7 @@ func (s *session) screen(ctx context.Context) (stopped bool, err error) {
 		}
 	}
 	v := s.plan.view
-	model := holdscreen.New(s, act, holdscreen.Options{Look: s.a.look(v.ascii), Quiet: v.quiet, Title: v.title})
+	model := holdscreen.New(s, act, holdscreen.Options{Look: s.a.look(v.ascii), Quiet: v.quiet, Title: v.title, Phone: s.phone.lines()})
 	_, err = tui.Run(ctx, model, s.a.in, out)
 	return model.Stopped(), err
 }

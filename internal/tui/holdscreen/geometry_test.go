@@ -20,7 +20,7 @@ func TestEveryViewFitsEverySize(t *testing.T) {
 	lipgloss.SetColorProfile(termenv.TrueColor)
 	widths := []int{1, 2, 5, 15, 39, 40, 60, 78, 80, 110, 120, 200}
 	heights := []int{1, 2, 3, 8, 11, 12, 17, 22, 24, 34, 40, 60}
-	modes := []mode{showingHelp, showingDetails, typingReading, choosingMark}
+	modes := []mode{showingHelp, showingDetails, showingPhone, typingReading, choosingMark}
 	n := 0
 	for name, state := range named() {
 		for _, look := range []ui.Look{{}, {ASCII: true}, {NoColor: true}} {

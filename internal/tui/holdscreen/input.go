@@ -19,6 +19,7 @@ const (
 	confirmStop
 	showingHelp
 	showingDetails
+	showingPhone
 )
 
 // input is the one line for typing, with what became of it.

@@ -57,10 +57,11 @@ type PlayStatus struct {
 // Options are the settings of the screen.
 type Options struct {
 	Look     ui.Look
-	Quiet    bool    // no bell
-	Title    string  // beside the section: "demo, 60 times faster"
-	Unit     string  // pressure unit that goes before the log's own; "" = the log's
-	AskEvery float64 // s between readings asked for by hand; 0 = the log's setting, or never
+	Quiet    bool     // no bell
+	Title    string   // beside the section: "demo, 60 times faster"
+	Unit     string   // pressure unit that goes before the log's own; "" = the log's
+	Phone    []string // where the page for a phone is, and its code; nil = it is not served
+	AskEvery float64  // s between readings asked for by hand; 0 = the log's setting, or never
 }
 
 // Model is the screen; it implements tea.Model.
@@ -101,6 +102,7 @@ func New(feed Feed, act Actions, opts Options) *Model {
 	}
 	m := &Model{feed: feed, act: act, opts: opts, th: ui.NewTheme(opts.Look), input: newInput()}
 	m.keys = newKeymap(act)
+	m.keys.Phone.SetEnabled(len(opts.Phone) > 0)
 	m.look()
 	m.same = 2 // as if it had been looked at for long: what is old at the start is old
 	m.bell.start(m.st, m.now)

@@ -77,7 +77,7 @@ func (m *Model) onKey(k tea.KeyMsg) tea.Cmd {
 		return m.keyTyping(k)
 	case confirmRefill, confirmStop:
 		return m.keyConfirm(k)
-	case showingHelp, showingDetails:
+	case showingHelp, showingDetails, showingPhone:
 		return m.keyPage(k)
 	}
 	return m.keyWatching(k)
@@ -102,6 +102,8 @@ func (m *Model) keyWatching(k tea.KeyMsg) tea.Cmd {
 		m.mode, m.scroll = showingDetails, 0
 	case key.Matches(k, m.keys.Help):
 		m.mode, m.scroll = showingHelp, 0
+	case key.Matches(k, m.keys.Phone):
+		m.mode, m.scroll = showingPhone, 0
 	case key.Matches(k, m.keys.Stop):
 		return m.askStop()
 	case m.act.Enter != nil && startsReading(k):

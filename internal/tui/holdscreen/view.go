@@ -17,6 +17,8 @@ func (m *Model) View() string {
 		lines = m.page("HELP", m.helpLines())
 	case m.mode == showingDetails:
 		lines = m.page("WHY", m.detailLines())
+	case m.mode == showingPhone:
+		lines = m.page("PAGE FOR A PHONE", m.opts.Phone)
 	case m.w < 40 || m.h < 12:
 		lines = m.tiny()
 	case m.far:
