@@ -12,9 +12,11 @@ type alarm struct {
 }
 
 const (
-	alarmFrom = 480.0 // s, no call before
+	alarmFrom = 480.0 // s, no call before on these two:
 	alarmZ    = 3.6   // of the whole bank
 	alarmHot  = 1.3   // of the members that assume a part just brazed
+	earlyZ    = 4.0   // the same before alarmFrom: none of 1500 simulated
+	earlyHot  = 2.0   // tight holds, a sixteenth of them just brazed, goes so far
 	alarmRun  = 3     // rows in a row
 )
 
@@ -23,7 +25,7 @@ func (a *alarm) reset() { *a = alarm{calledAt: -1} }
 func (a *alarm) check(h *Hold, t float64) {
 	z, hot := h.scores()
 	a.falling = z > alarmZ && hot <= alarmHot
-	if z > alarmZ && hot > alarmHot && t >= alarmFrom {
+	if z > alarmZ && hot > alarmHot && (t >= alarmFrom || z > earlyZ && hot > earlyHot) {
 		a.run++
 	} else {
 		a.run = 0
