@@ -11,9 +11,10 @@ import (
 )
 
 type judgeCmd struct {
-	Files  []string `arg:"" name:"file" help:"Logs of holdfast or CSV files; - reads the standard input."`
-	JSON   bool     `help:"One JSON object per file, one per line."`
-	Column []string `sep:"none" placeholder:"pressure=\"P1 (psi)\":psi" help:"Says what a CSV column with another name holds. May be repeated."`
+	Files   []string `arg:"" name:"file" help:"Logs of holdfast or CSV files; - reads the standard input."`
+	JSON    bool     `help:"One JSON object per file, one per line."`
+	Details bool     `help:"Also what the leak, or the bound on it, means in service, when the verdict is not leaking."`
+	Column  []string `sep:"none" placeholder:"pressure=\"P1 (psi)\":psi" help:"Says what a CSV column with another name holds. May be repeated."`
 	settingsFlags
 }
 
@@ -42,7 +43,7 @@ func (c *judgeCmd) run(a *app) (int, error) {
 			if i > 0 {
 				fmt.Fprintln(a.out)
 			}
-			err = writeJudgeText(a.out, j)
+			err = writeJudgeText(a.out, j, c.Details)
 		}
 		if err != nil {
 			return exitIO, fmt.Errorf("writing the verdict: %w", err)

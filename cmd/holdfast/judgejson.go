@@ -41,7 +41,8 @@ type judgement struct {
 	Integrity   string          `json:"integrity"`
 	Narrower    *string         `json:"narrower_by"`
 	Blank       *interval       `json:"blank_pa_per_h"`
-	Rise        *riseJSON       `json:"rise,omitempty"`
+	serviceJSON
+	Rise *riseJSON `json:"rise,omitempty"`
 }
 
 // interval is a value with its two-sided interval.
@@ -84,6 +85,7 @@ func judge(j judged) judgement {
 	if e.Start > 0 {
 		o.Start, o.End = &e.Start, &e.End
 	}
+	o.serviceJSON = serviceOf(st.Service)
 	o.Rise = riseOf(st.Rise)
 	if !e.Valid {
 		return o

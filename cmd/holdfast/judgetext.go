@@ -14,18 +14,19 @@ import (
 )
 
 // writeJudgeText writes the verdict for people: the word first, what to do last.
-func writeJudgeText(w io.Writer, j judged) error {
+func writeJudgeText(w io.Writer, j judged, details bool) error {
 	b := bufio.NewWriter(w)
 	fmt.Fprintf(b, "%s: %s, %s\n", oneLine(j.file), upper(j.state), oneLine(j.state.Verdict.Phrase)) // on one line, for who looks for it
-	writeVerdict(b, j.state)
+	writeVerdict(b, j.state, details)
 	if s := j.integrity; len(s.State()) > 0 && s.State() != "none" && s.State() != "whole" {
 		paragraph(b, "  Log: ", "    ", s.String())
 	}
 	return b.Flush()
 }
 
-// writeVerdict writes what stands behind the word.
-func writeVerdict(w io.Writer, st *hold.State) {
+// writeVerdict writes what stands behind the word. details = also what the
+// bound on a leak means in service; that of a called leak is always said.
+func writeVerdict(w io.Writer, st *hold.State, details bool) {
 	v := st.Verdict
 	for _, r := range v.Reasons {
 		paragraph(w, "  ", "  ", r)
@@ -35,6 +36,14 @@ func writeVerdict(w io.Writer, st *hold.State) {
 	}
 	for _, f := range figures(st) {
 		paragraph(w, "  "+f.name+": ", "    ", f.text)
+	}
+	if s := st.Service; s != nil && (details || !s.Bound) {
+		if s.Bound {
+			paragraph(w, "  ", "  ", "If all that could still hide leaked:")
+		}
+		for _, text := range s.Words() {
+			paragraph(w, "  ", "  ", text)
+		}
 	}
 	for _, c := range v.Causes {
 		paragraph(w, "  Speaks for ", "    ", c.Cause+": "+c.Evidence)

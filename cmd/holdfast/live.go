@@ -258,5 +258,5 @@ func (s *session) asker() func() {
 func (s *session) summary(st *hold.State) {
 	fmt.Fprintln(s.a.out)
 	paragraph(s.a.out, "", "  ", fmt.Sprintf("%s: %s", upper(st), st.Verdict.Phrase))
-	writeVerdict(s.a.out, st)
+	writeVerdict(s.a.out, st, false)
 }

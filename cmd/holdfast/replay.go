@@ -58,7 +58,7 @@ func replayLines(a *app, records []holdlog.Record, every float64) {
 	st := pl.State()
 	fmt.Fprintln(a.out)
 	paragraph(a.out, "", "  ", fmt.Sprintf("%s: %s", upper(st), st.Verdict.Phrase))
-	writeVerdict(a.out, st)
+	writeVerdict(a.out, st, false)
 }
 
 func (c *replayCmd) screen(a *app, p *player) (int, error) {

@@ -338,7 +338,7 @@ func (h *Hold) newFilling(t float64) {
 	h.vac = rising{}
 	h.seen = 0
 	h.fill.begin()
-	h.s.Estimate, h.s.Blank = nothing, nil
+	h.s.Estimate, h.s.Blank, h.s.Service = nothing, nil, nil
 	h.s.Curve, h.s.Projection, h.s.LimitLine = nil, nil, nil
 	h.timeRung, h.tightRung, h.ceilingRung = false, false, false
 	h.released, h.release = false, release{}
@@ -369,41 +369,7 @@ func (h *Hold) clock() {
 	}
 }
 
-// ceiling rings once when the pressure is above what the section may hold; where
-// a reason was typed it is noted instead.
-func (h *Hold) ceiling(t float64) {
-	c := h.s.Header.Settings.Ceiling
-	if c <= 0 || h.s.Gauge <= c || h.ceilingRung {
-		return
-	}
-	h.ceilingRung = true
-	above := "above the ceiling of " + units.FormatPressure(float64(c), h.unit())
-	if why := h.s.Header.Settings.OverCeiling; why != "" {
-		h.event(holdlog.Event{Kind: holdlog.EventSettings, Text: above + "; the reason given: " + why})
-		return
-	}
-	h.alarm(t, AlarmCeiling, above+": let pressure off")
-}
-
-// unit is the pressure unit of the words.
-func (h *Hold) unit() string {
-	if u := h.s.Header.Settings.Display; u != "" {
-		return u
-	}
-	return "bar"
-}
-
 func (h *Hold) event(e holdlog.Event) { h.eventAt(h.s.Elapsed, e) }
-
-// byHand reports readings made by eye.
-func (h *Hold) byHand() bool {
-	for _, d := range h.s.Header.Devices {
-		if d.Name == "manual" {
-			return true
-		}
-	}
-	return h.s.Interval >= 30
-}
 
 // State gives the picture after the last record.
 func (h *Hold) State() *State {

@@ -24,6 +24,8 @@ type setup struct {
 	gas         gas.Gas
 	refrigerant *gas.Refrigerant
 	limit       units.Rate // as typed; zero = none
+	charge      units.Mass // 0 = unknown
+	share       float64    // of the charge that may be lost
 	fromCharge  units.MassRate
 	chargeText  string
 	// toleranceLacks is what a typed tolerance needs to become a limit, with its
@@ -73,6 +75,7 @@ func resolve(s holdlog.Settings) (u setup, err error) {
 		}
 		u.acceptMost, u.acceptAfter = most, after.Seconds()
 	}
+	u.charge = s.Charge
 	err = u.takeBlank(s)
 	if limitErr := u.takeLimit(s); limitErr != nil {
 		err = limitErr
@@ -82,9 +85,11 @@ func resolve(s holdlog.Settings) (u setup, err error) {
 
 // takeLimit reads the limit, or derives it.
 func (u *setup) takeLimit(s holdlog.Settings) (err error) {
+	fromCharge := u.limitFromCharge(s)
 	if s.Limit == "" {
-		return u.limitFromCharge(s)
+		return fromCharge
 	}
+	u.fromCharge, u.toleranceLacks = 0, ""
 	if u.limit, err = units.ParseRate(s.Limit); err != nil {
 		return fmt.Errorf("limit: %w", err)
 	}
@@ -130,6 +135,7 @@ func (u *setup) limitFromCharge(s holdlog.Settings) error {
 	if err != nil {
 		return fmt.Errorf("tolerate: %w", err)
 	}
+	u.share = share
 	var lacks []string
 	for _, need := range []struct {
 		name  string
@@ -224,4 +230,22 @@ func holdFor(s holdlog.Settings) time.Duration {
 		return after
 	}
 	return time.Duration(defaultFor * float64(time.Second))
+}
+
+// unit is the pressure unit of the words.
+func (h *Hold) unit() string {
+	if u := h.s.Header.Settings.Display; u != "" {
+		return u
+	}
+	return "bar"
+}
+
+// byHand reports readings made by eye.
+func (h *Hold) byHand() bool {
+	for _, d := range h.s.Header.Devices {
+		if d.Name == "manual" {
+			return true
+		}
+	}
+	return h.s.Interval >= 30
 }
