@@ -28,6 +28,11 @@ func tables() map[string]any {
 		"DomesticLoss":       refdata.DomesticLoss(),
 		"RubberHose":         refdata.RubberHose(),
 		"SensorSpans":        refdata.SensorSpans(),
+		"OtherTubes":         refdata.OtherTubes(),
+		"CompressorShell":    refdata.CompressorShell(),
+		"Drier":              refdata.Drier(),
+		"PlateChannels":      refdata.PlateChannels(),
+		"TubeTolerances":     refdata.TubeTolerances(),
 		"Cautions":           refdata.Cautions(),
 	}
 }
@@ -115,7 +120,7 @@ func TestTablesMakeSense(t *testing.T) {
 			}
 		}
 	}
-	for _, tube := range refdata.Tubes() {
+	for _, tube := range append(refdata.Tubes(), refdata.OtherTubes()...) {
 		if !(tube.Inside > 0.5*tube.Outside && tube.Inside < tube.Outside) {
 			t.Errorf("tube %s: inside %g m, outside %g m", tube.Size, tube.Inside, tube.Outside)
 		}

@@ -59,3 +59,45 @@ func Capillaries() []Capillary {
 		{0.064 * inch, c},
 	}
 }
+
+// OtherTubes gives tube that is sold by no common standard here: the condenser's and the evaporator's own.
+func OtherTubes() []Tube {
+	c := memory("domestic condensers and evaporators", "common sizes of tube")
+	return []Tube{
+		{"steel 4.76mm", false, 4.76e-3, 3.36e-3, 0, c},
+		{"steel 6.35mm", false, 6.35e-3, 4.95e-3, 0, c},
+		{"aluminium 8mm", false, 8e-3, 6.5e-3, 0, c},
+	}
+}
+
+// Range is a quantity of which only the least and the most are known.
+type Range struct {
+	Low, High float64
+	Cite
+}
+
+// CompressorShell is the free gas in the shell of a small hermetic compressor, m3.
+func CompressorShell() Range {
+	return Range{0.9e-3, 2.2e-3, memory("small hermetic compressors", "free gas beside 150 to 350 ml of oil")}
+}
+
+// Drier is the free gas in a filter drier of 10 to 20 g, m3.
+func Drier() Range { return Range{15e-6, 40e-6, memory("filter driers of 10 to 20 g", "free gas")} }
+
+// PlateChannels is what a roll-bond plate holds, m3 per m2 of plate.
+func PlateChannels() Range {
+	return Range{0.3e-3, 0.9e-3, memory("roll-bond evaporators", "100 to 400 ml in a third to half a square metre")}
+}
+
+// Tolerances are what the sizes of tubes are good for, as half-widths.
+type Tolerances struct {
+	Bore      float64 // m, of a tube of copper: twice the tolerance of its wall
+	Capillary float64 // m, of a capillary's bore
+	Length    float64 // relative, measured with a tape along the bends
+	Cite
+}
+
+// TubeTolerances gives them.
+func TubeTolerances() Tolerances {
+	return Tolerances{0.15e-3, 0.02e-3, 0.03, memory("ASTM B280 wall tolerance of 0.003 in; capillary catalogues; the tape", "half-widths")}
+}

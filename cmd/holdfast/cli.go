@@ -12,6 +12,7 @@ import (
 type commands struct {
 	Demo     demoCmd     `cmd:"" help:"Show a hold on a simulated bench, time running 60 times faster. Needs no device."`
 	Plan     planCmd     `cmd:"" help:"Before the hold: pressure ceiling, time needed, smallest leak it can see."`
+	Volume   volumeCmd   `cmd:"" help:"Reckon the volume of a section, from its tubes or by letting gas expand into it."`
 	Hold     holdCmd     `cmd:"" help:"Record and judge a hold as it happens."`
 	Replay   replayCmd   `cmd:"" help:"Show a saved hold again, at any speed."`
 	Judge    judgeCmd    `cmd:"" help:"Give the verdict of saved holds: logs of holdfast, or CSV."`

@@ -50,7 +50,7 @@ func citation(c refdata.Cite) string {
 	case refdata.Practice:
 		return "common practice, no source"
 	}
-	return c.Source + ", " + c.Locator
+	return c.Locator
 }
 
 // writeVerdictOf says whether the hold as planned is worth holding.
