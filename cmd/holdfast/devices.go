@@ -1,15 +1,15 @@
 package main
 
 import (
-	"context"
-	"errors"
 	"fmt"
+	"io"
+	"runtime"
+	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"example.org/holdfast/drivers"
-	"example.org/holdfast/drivers/line"
+	"example.org/holdfast/drivers/kernel"
 	"example.org/holdfast/drivers/manual"
 	"example.org/holdfast/internal/acquire"
 	"example.org/holdfast/internal/holdlog"
@@ -25,18 +25,31 @@ type instrument struct {
 	truth  *holdlog.Truth // of a simulated one
 }
 
-// deviceKind is a kind of device: its name after --device, and how to set it up.
+// deviceKind is a kind of device: its name after --device, the flags it has a
+// use for, the systems it works on ("" = all), and how to set it up.
 type deviceKind struct {
 	name, what string
+	takes      string
+	only       string
 	build      func(profile.Profile, deviceOptions) (instrument, error)
 }
 
+const onPort = "--port --usb --baud --parity --fields --scale --zero "
+
 // deviceKinds are all there are. A new device is a folder of its own and a line here.
 func deviceKinds() []deviceKind {
+	const kernelFlags = "--port --fields --points --scale --zero --interval"
 	return []deviceKind{
-		{"line", "a sensor or board that prints lines on a serial port", buildLine},
-		{"manual", "a needle gauge that a person reads", buildManual},
-		{"sim", "a simulated section, for trying things out", buildSim},
+		{"line", "a sensor or board that prints lines on a serial port", onPort, "", buildLine},
+		{"manual", "a needle gauge that a person reads", "", "", buildManual},
+		{"modbus", "a transmitter that speaks MODBUS RTU, alone or on a bus", onPort + "--unit-id --interval", "", buildModbus},
+		{"w1", "a 1-wire thermometer that the kernel reads", kernelFlags, "linux", buildKernel(kernel.NewW1)},
+		{"iio", "a pressure sensor, barometer or converter that the kernel reads (industrial I/O)", kernelFlags, "linux", buildKernel(kernel.NewIIO)},
+		{"hwmon", "a monitoring chip that the kernel reads", kernelFlags, "linux", buildKernel(kernel.NewHwmon)},
+		{"pipe", "a program that prints lines: --command, or --port - for what is piped in", "--port --command --fields --scale --zero", "", buildPipe},
+		{"scpi", "a bench instrument that answers SCPI queries on a serial port", onPort + "--interval", "", buildSCPI},
+		{"nmea", "an instrument that sends NMEA XDR sentences on a serial port", onPort, "", buildNMEA},
+		{"sim", "a simulated section, for trying things out", "", "", buildSim},
 	}
 }
 
@@ -44,18 +57,26 @@ func deviceKinds() []deviceKind {
 type deviceOptions struct {
 	settings holdlog.Settings
 	sim      simFlags
+	buses    *buses    // that MODBUS units share
+	stdin    io.Reader // for a device that reads what is piped in; nil = there is none
 }
 
 // deviceFlags are the flags of the devices, as kong sees them. Which port
 // belongs to which device only their order says; groupDevices reads that.
 type deviceFlags struct {
-	Device  []string `group:"device" sep:"none" placeholder:"NAME" help:"line, manual or sim. May be repeated; the flags of this group belong to the device named before them."`
-	Port    []string `group:"device" sep:"none" placeholder:"PATH" help:"Serial port, best by its name under /dev/serial/by-id."`
-	Baud    []string `group:"device" sep:"none" placeholder:"9600" help:"Speed of the port."`
-	Fields  []string `group:"device" sep:"none" placeholder:"LIST" help:"What a line holds: by position, pressure_bar_abs,-,ambient_c; or by key, P=pressure_bar,T=ambient_c."`
-	Scale   []string `group:"device" sep:"none" placeholder:"1" help:"Multiplies the pressure."`
-	Zero    []string `group:"device" sep:"none" placeholder:"0.02bar" help:"What the instrument shows without pressure; taken off. Below zero: --zero=-0.02bar."`
-	Profile []string `group:"device" sep:"none" placeholder:"FILE" help:"A TOML file that says all of it."`
+	Device   []string `group:"device" sep:"none" placeholder:"NAME" help:"line, manual, modbus and so on; holdfast devices lists them. May be repeated; the flags of this group belong to the device named before them."`
+	Port     []string `group:"device" sep:"none" placeholder:"PATH" help:"Serial port, best by its name under /dev/serial/by-id; or the kernel's name of a chip; or - for what is piped in."`
+	USB      []string `group:"device" name:"usb" sep:"none" placeholder:"1A86:7523" help:"The port by its USB numbers instead, with /SERIAL behind them where two adapters have the same."`
+	Baud     []string `group:"device" sep:"none" placeholder:"9600" help:"Speed of the port."`
+	Parity   []string `group:"device" sep:"none" placeholder:"none" help:"Parity of the port: none, even or odd."`
+	UnitID   []string `group:"device" name:"unit-id" sep:"none" placeholder:"1" help:"Number of a MODBUS unit on its bus."`
+	Fields   []string `group:"device" sep:"none" placeholder:"LIST" help:"What it gives: by position, pressure_bar_abs,-,ambient_c; or by key, P=pressure_bar,T=ambient_c; registers, channels and queries are keys."`
+	Points   []string `group:"device" sep:"none" placeholder:"4mA=0bar,20mA=25bar" help:"Two points of a transmitter behind a converter."`
+	Command  []string `group:"device" sep:"none" placeholder:"PROGRAM" help:"A program that prints one line per sample."`
+	Interval []string `group:"device" sep:"none" placeholder:"1s" help:"Time between readings of a device that is asked."`
+	Scale    []string `group:"device" sep:"none" placeholder:"1" help:"Multiplies the pressure."`
+	Zero     []string `group:"device" sep:"none" placeholder:"0.02bar" help:"What the instrument shows without pressure; taken off. Below zero: --zero=-0.02bar."`
+	Profile  []string `group:"device" sep:"none" placeholder:"FILE" help:"A TOML file that says all of it."`
 }
 
 // groupDevices gives each --device the flags that stand after it. A --profile
@@ -108,8 +129,36 @@ func addProfile(out []profile.Profile, path string) ([]profile.Profile, error) {
 func deviceSetters() map[string]func(*profile.Profile, string) error {
 	return map[string]func(*profile.Profile, string) error{
 		"--device": nil, "--profile": nil, // these begin one
-		"--port":   func(p *profile.Profile, s string) error { p.Port = s; return nil },
-		"--fields": func(p *profile.Profile, s string) error { p.Fields = s; return nil },
+		"--port":    func(p *profile.Profile, s string) error { p.Port, p.USB, p.USBSerial = s, "", ""; return nil },
+		"--fields":  func(p *profile.Profile, s string) error { p.Fields = s; return nil },
+		"--command": func(p *profile.Profile, s string) error { p.Command = s; return nil },
+		"--points":  func(p *profile.Profile, s string) error { p.Points = s; return nil },
+		"--usb": func(p *profile.Profile, s string) error {
+			p.Port = ""
+			p.USB, p.USBSerial, _ = strings.Cut(s, "/")
+			return nil
+		},
+		"--parity": func(p *profile.Profile, s string) error {
+			if s != "none" && s != "even" && s != "odd" {
+				return fmt.Errorf("%q is none of none, even, odd", s)
+			}
+			p.Parity = s
+			return nil
+		},
+		"--unit-id": func(p *profile.Profile, s string) (err error) {
+			if p.UnitID, err = strconv.Atoi(s); err != nil || p.UnitID < 1 || p.UnitID > 247 {
+				return fmt.Errorf("%q is none of 1 to 247", s)
+			}
+			return nil
+		},
+		"--interval": func(p *profile.Profile, s string) error {
+			d, err := units.ParseDuration(s)
+			if err != nil || d <= 0 {
+				return fmt.Errorf("%q is no time above zero, such as 2s", s)
+			}
+			p.Spec.Interval = d.Seconds()
+			return nil
+		},
 		"--baud": func(p *profile.Profile, s string) (err error) {
 			p.Baud, err = strconv.Atoi(s)
 			if err != nil || p.Baud <= 0 {
@@ -136,9 +185,13 @@ func deviceSetters() map[string]func(*profile.Profile, string) error {
 func buildDevices(profiles []profile.Profile, o deviceOptions) ([]instrument, error) {
 	var out []instrument
 	count := map[string]int{}
+	o.buses = &buses{}
 	for _, p := range profiles {
 		k, err := kindNamed(p.Driver)
 		if err != nil {
+			return nil, err
+		}
+		if err := k.check(p); err != nil {
 			return nil, err
 		}
 		ins, err := k.build(p, o)
@@ -150,6 +203,7 @@ func buildDevices(profiles []profile.Profile, o deviceOptions) ([]instrument, er
 			ins.device.Name += " " + strconv.Itoa(count[k.name])
 		}
 		s, h := ins.device.Spec, &ins.header
+		describe(h, p)
 		h.Name = ins.device.Name
 		h.PressureStep, h.PressureRange, h.PressureAccuracy = s.PressureStep, s.PressureRange, s.PressureAccuracy
 		h.TemperatureStep, h.Interval = s.TemperatureStep, s.Interval
@@ -157,6 +211,38 @@ func buildDevices(profiles []profile.Profile, o deviceOptions) ([]instrument, er
 	}
 	return out, nil
 }
+
+// describe writes into the header what was said of a device.
+func describe(h *holdlog.Device, p profile.Profile) {
+	h.Port, h.USB, h.USBSerial = p.Port, p.USB, p.USBSerial
+	h.Baud, h.Parity, h.UnitID = p.Baud, p.Parity, p.UnitID
+	h.Command, h.Points = p.Command, p.Points
+	h.Scale, h.Zero, h.Calibrated, h.Drift = p.Scale, p.Zero, p.Calibrated, p.Drift
+	if h.Gives == "" {
+		h.Gives = p.Fields
+	}
+}
+
+// check refuses a flag or key that the kind has no use for, and a system that it does not work on.
+func (k deviceKind) check(p profile.Profile) error {
+	for _, f := range []struct {
+		flag  string
+		given bool
+	}{
+		{"--port", p.Port != ""}, {"--usb", p.USB != ""}, {"--baud", p.Baud != 0}, {"--parity", p.Parity != ""},
+		{"--unit-id", p.UnitID != 0}, {"--command", p.Command != ""}, {"--points", p.Points != ""}, {"--fields", p.Fields != ""},
+	} {
+		if f.given && !slices.Contains(strings.Fields(k.takes), f.flag) {
+			return usage("`holdfast devices` says what each device takes.", "device %s has no %s", k.name, f.flag)
+		}
+	}
+	if !k.worksHere() {
+		return usage("`holdfast devices` says what works on this system.", "device %s works only on %s, not on %s", k.name, k.only, runtime.GOOS)
+	}
+	return nil
+}
+
+func (k deviceKind) worksHere() bool { return k.only == "" || k.only == runtime.GOOS }
 
 func kindNamed(name string) (deviceKind, error) {
 	var names []string
@@ -176,6 +262,8 @@ func profilesOf(h holdlog.Header) []profile.Profile {
 		name, _, _ := strings.Cut(d.Name, " ")
 		out = append(out, profile.Profile{
 			Driver: name, Port: d.Port, Baud: d.Baud, Fields: d.Gives, Scale: d.Scale, Zero: d.Zero,
+			USB: d.USB, USBSerial: d.USBSerial, Parity: d.Parity, UnitID: d.UnitID, Command: d.Command,
+			Points: d.Points, Calibrated: d.Calibrated, Drift: d.Drift,
 			Spec: drivers.Spec{
 				PressureStep: d.PressureStep, PressureRange: d.PressureRange, PressureAccuracy: d.PressureAccuracy,
 				TemperatureStep: d.TemperatureStep, Interval: d.Interval,
@@ -183,54 +271,4 @@ func profilesOf(h holdlog.Header) []profile.Profile {
 		})
 	}
 	return out
-}
-
-func buildLine(p profile.Profile, _ deviceOptions) (instrument, error) {
-	if p.Port == "" {
-		return instrument{}, errors.New("device line needs --port")
-	}
-	if p.Fields == "" {
-		return instrument{}, errors.New("device line needs --fields: what a line holds, such as pressure_bar,ambient_c")
-	}
-	d, err := line.New(line.Config{Fields: p.Fields, Scale: p.Scale, Zero: p.Zero})
-	if err != nil {
-		return instrument{}, err
-	}
-	open := func(context.Context) (drivers.Source, error) {
-		port, err := openSerial(p.Port, p.Baud)
-		if err != nil {
-			return nil, err
-		}
-		return d.Source(port), nil
-	}
-	return instrument{
-		device: acquire.Device{Open: open, Spec: p.Spec, Port: p.Port, Gives: p.Fields},
-		header: holdlog.Device{Port: p.Port, Gives: p.Fields, Baud: p.Baud, Scale: p.Scale, Zero: p.Zero},
-	}, nil
-}
-
-func buildManual(p profile.Profile, o deviceOptions) (instrument, error) {
-	if p.Port != "" || p.Fields != "" || p.Baud != 0 {
-		return instrument{}, errors.New("device manual has no port: a person types its readings")
-	}
-	set := o.settings
-	cfg := manual.Config{
-		Unit: set.Display, OnPart: set.Thermometer == "part",
-		PressureStep: set.PressureStep, TemperatureStep: set.TemperatureStep,
-		AskEvery: time.Duration(set.AskEvery * float64(time.Second)),
-	}
-	if cfg.PressureStep == 0 {
-		cfg.PressureStep = p.Spec.PressureStep
-	}
-	if cfg.TemperatureStep == 0 {
-		cfg.TemperatureStep = p.Spec.TemperatureStep
-	}
-	m, err := manual.New(cfg)
-	if err != nil {
-		return instrument{}, err
-	}
-	return instrument{
-		device: acquire.Device{Open: m.Open, Spec: m.Spec(), Unhurried: true, Finite: true},
-		manual: m,
-	}, nil
 }

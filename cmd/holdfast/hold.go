@@ -96,7 +96,7 @@ func (c *holdCmd) settle(a *app, p *livePlan, profiles []profile.Profile) (err e
 	if err := over(&p.header); err != nil { // once for the devices, once more below for what needs them
 		return err
 	}
-	if p.instruments, err = buildDevices(profiles, deviceOptions{*set, c.simFlags}); err != nil {
+	if p.instruments, err = buildDevices(profiles, deviceOptions{settings: *set, sim: c.simFlags, stdin: a.in}); err != nil {
 		return err
 	}
 	p.setDevices()

@@ -12,6 +12,8 @@ import (
 	"time"
 
 	"go.bug.st/serial"
+
+	"example.org/holdfast/internal/profile"
 )
 
 const (
@@ -29,18 +31,42 @@ const (
 // errUnplugged says that the device went away under an open port.
 var errUnplugged = errors.New("the port is gone: unplugged, or switched off")
 
-// openSerial opens a serial port for one process alone. The path may be a
-// link (by-id): it is followed anew each time, so that an instrument that comes
-// back under another number is found again. baud 0 = 9600; 8 data bits, no parity.
+// serialID is a serial port as the person said it.
+type serialID struct {
+	path           string // or
+	usb, usbSerial string // the adapter's numbers
+	baud           int    // 0 = 9600
+	parity         string // none, even, odd; "" = none
+}
+
+func portOf(p profile.Profile) serialID {
+	return serialID{p.Port, p.USB, p.USBSerial, p.Baud, p.Parity}
+}
+
+// openSerial opens a port of 8 data bits without parity; baud 0 = 9600.
 func openSerial(path string, baud int) (io.ReadWriteCloser, error) {
-	if baud == 0 {
-		baud = defaultBaud
+	return serialID{path: path, baud: baud}.open()
+}
+
+// open opens a serial port for one process alone. Its path may be a link
+// (by-id): it is followed anew each time, as USB numbers are, so that an
+// instrument that comes back under another name is found again.
+func (id serialID) open() (io.ReadWriteCloser, error) {
+	path, mode := id.path, serial.Mode{BaudRate: id.baud, DataBits: 8, Parity: parities()[id.parity]}
+	if mode.BaudRate == 0 {
+		mode.BaudRate = defaultBaud
+	}
+	if path == "" {
+		var err error
+		if path, err = usbPort("/", id.usb, id.usbSerial); err != nil {
+			return nil, err
+		}
 	}
 	lock, err := lockPort(path)
 	if err != nil {
 		return nil, portTrouble(path, err)
 	}
-	port, err := serial.Open(path, &serial.Mode{BaudRate: baud, DataBits: 8})
+	port, err := serial.Open(path, &mode)
 	if err == nil {
 		err = port.SetReadTimeout(readTimeout)
 	}
@@ -52,6 +78,10 @@ func openSerial(path string, baud int) (io.ReadWriteCloser, error) {
 		return nil, portTrouble(path, err)
 	}
 	return &serialPort{port: port, lock: lock, path: path}, nil
+}
+
+func parities() map[string]serial.Parity {
+	return map[string]serial.Parity{"even": serial.EvenParity, "odd": serial.OddParity} // else none
 }
 
 // errInUse says that another program has the port.

@@ -22,10 +22,7 @@ type simFlags struct {
 
 // buildSim sets up the bench of the demonstration, before the valve is closed: the
 // section first stands open for half a minute.
-func buildSim(p profile.Profile, o deviceOptions) (instrument, error) {
-	if p.Port != "" || p.Fields != "" || p.Baud != 0 {
-		return instrument{}, fmt.Errorf("device sim has no port: it is simulated")
-	}
+func buildSim(_ profile.Profile, o deviceOptions) (instrument, error) {
 	leak := bench.DemoLeaking
 	switch {
 	case o.sim.SimLeak == "0":

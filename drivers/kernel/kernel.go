@@ -140,10 +140,7 @@ func (c *Chip) Open(ctx context.Context) (drivers.Source, error) {
 // find gives the folder of the chip.
 func (c *Chip) find() (fs.FS, error) {
 	found := Chips(c.cfg.Root, c.bus.name)
-	want := c.cfg.Device
-	if at := strings.LastIndexByte(want, '/'); at >= 0 {
-		want = want[at+1:] // a path was given
-	}
+	want := strings.Trim(c.cfg.Device, "/")
 	at := slices.IndexFunc(found, func(f Found) bool { return f.Entry == want })
 	if at < 0 {
 		named := slices.DeleteFunc(slices.Clone(found), func(f Found) bool { return want != "" && f.Name != want })
@@ -158,6 +155,17 @@ func (c *Chip) find() (fs.FS, error) {
 		return fs.Sub(c.cfg.Root, c.bus.folder+"/"+named[0].Entry)
 	}
 	return fs.Sub(c.cfg.Root, c.bus.folder+"/"+found[at].Entry)
+}
+
+// Split makes of a device's folder, such as /sys/bus/iio/devices/iio:device0, the
+// tree it stands in and its name there; what is only a name is one under /sys.
+func Split(device string) (root, name string) {
+	for _, b := range buses() {
+		if at := strings.Index(device, "/"+b.folder+"/"); at >= 0 {
+			return device[:at], device[at+len(b.folder)+2:]
+		}
+	}
+	return "/sys", device
 }
 
 func list(found []Found) string {

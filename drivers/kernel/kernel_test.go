@@ -64,7 +64,7 @@ func TestChannelsAreReadInTheirUnits(t *testing.T) {
 		{"hwmon", "hwmon0", "in0=pressure_bar,temp1=ambient_c", "0.5V=0bar,4.5V=16bar", 8e5, 294.65, nan, nan},
 		{"hwmon", "cabinet", "curr1=pressure_bar_abs", "4mA=0bar,20mA=25bar", 12.5e5, nan, nan, nan},
 		{"iio", "barometer", "barometer_hpa,ambient_c", "", nan, 296.6, nan, 101325},
-		{"iio", "/sys/bus/iio/devices/iio:device1", "pressure_bar", "", 995e3, nan, nan, nan}, // (20000 - 100) * 0.05 kPa
+		{"iio", "iio:device1", "pressure_bar", "", 995e3, nan, nan, nan}, // (20000 - 100) * 0.05 kPa
 		{"iio", "converter", "voltage0=pressure_bar", "0.5V=0bar,4.5V=10bar", 5e5, nan, nan, nan},
 		{"iio", "converter", "current0=pressure_bar", "4mA=-1bar,20mA=15bar", 7e5, nan, nan, nan},
 	} {
@@ -159,6 +159,19 @@ func TestADeviceIsFoundOrTheOthersAreNamed(t *testing.T) {
 	_, err := chip(t, "w1", Config{Root: fstest.MapFS{}, Fields: "ambient_c"}).Open(t.Context())
 	if err == nil || !strings.Contains(err.Error(), "shows no device") {
 		t.Errorf("an empty tree: %v", err)
+	}
+}
+
+func TestAFolderOrANameIsTaken(t *testing.T) {
+	for _, c := range []struct{ given, root, name string }{
+		{"/sys/bus/iio/devices/iio:device0", "/sys", "iio:device0"},
+		{"/elsewhere/sys/class/hwmon/hwmon3/", "/elsewhere/sys", "hwmon3/"},
+		{"28-0316a2795abc", "/sys", "28-0316a2795abc"},
+		{"", "/sys", ""},
+	} {
+		if root, name := Split(c.given); root != c.root || name != c.name {
+			t.Errorf("%q: %q, %q", c.given, root, name)
+		}
 	}
 }
 

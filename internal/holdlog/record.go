@@ -113,6 +113,14 @@ type Device struct {
 	Baud             int                `json:"baud,omitempty"`                 // of a serial port; 0 = none
 	Scale            float64            `json:"scale,omitempty"`                // the pressure was multiplied by it; 0 = 1
 	Zero             units.PressureDiff `json:"zero_pa,omitempty"`              // taken off the pressure, after Scale
+	Calibrated       string             `json:"calibrated,omitempty"`           // day when Scale and Zero were found; "" = not said
+	USB              string             `json:"usb,omitempty"`                  // the port by its USB numbers, instead of Port
+	USBSerial        string             `json:"usb_serial,omitempty"`           // and serial number
+	Parity           string             `json:"parity,omitempty"`               // of a serial port; "" = none
+	UnitID           int                `json:"unit_id,omitempty"`              // on a bus with several units; 0 = 1
+	Command          string             `json:"command,omitempty"`              // the program that was read
+	Points           string             `json:"points,omitempty"`               // two points of a transmitter behind a converter
+	Drift            units.PressureDiff `json:"drift_per_yr_pa,omitempty"`      // stated; 0 = unknown
 	PressureStep     units.PressureDiff `json:"pressure_step_pa,omitempty"`     // readable or digital step; 0 = unknown
 	PressureRange    units.PressureDiff `json:"pressure_range_pa,omitempty"`    // span; 0 = unknown
 	PressureAccuracy units.PressureDiff `json:"pressure_accuracy_pa,omitempty"` // stated, half-width; 0 = unknown

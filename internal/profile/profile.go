@@ -1,22 +1,31 @@
 // Package profile reads what is known of one instrument from a TOML file, so
 // that it need not be typed at every hold:
 //
-//	driver = "line"
-//	port = "/dev/serial/by-id/usb-gauge-1"
-//	baud = 115200
-//	fields = "pressure_bar_abs,ambient_c"
+//	driver = "modbus"
+//	port = "/dev/serial/by-id/usb-adapter-1"   # or a chip's name; or instead of it
+//	usb = "1a86:7523"          # the adapter by its USB numbers,
+//	usb_serial = "A50285BI"    # and serial number where it has one
+//	baud = 19200
+//	parity = "even"            # none, even or odd
+//	unit_id = 7                # on a bus with several units
+//	fields = "holding:0:float32=pressure_bar_abs"
+//	command = "./gauge.sh"     # a program that prints lines
+//	points = "4mA=0bar,20mA=25bar"  # of a transmitter behind a converter
 //	scale = 1.0                # of the pressure's number
 //	zero = "0.02bar"           # shown where there is no pressure; taken off
+//	calibrated = "2026-03-01"  # when scale and zero were found
 //	range = "25bar"            # full scale
 //	accuracy = "0.25%FS"       # or "0.05bar"
+//	drift = "0.1%FS"           # a year, as the data sheet states it; or "0.02bar"
 //	step = "1mbar"             # readable or digital step
 //	temperature_step = "0.1C"
 //	interval = "1s"            # between readings
 //
 // Only driver is required. Quantities are texts with their unit; values are SI
 // once read. A key that is not of this list is an error with its line, for a
-// misspelt step would otherwise make a wrong verdict in silence. The package
-// opens no device and knows no driver.
+// misspelt step would otherwise make a wrong verdict in silence. Which keys a
+// driver has a use for is for those to say who set it up. The package opens no
+// device and knows no driver.
 package profile
 
 import (
@@ -24,7 +33,10 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"slices"
+	"strconv"
 	"strings"
+	"time"
 
 	"github.com/BurntSushi/toml"
 
@@ -37,10 +49,19 @@ type Profile struct {
 	Driver string
 	Port   string
 	Baud   int
-	Fields string             // columns of a line
+	Fields string             // what the device gives, and where
 	Scale  float64            // multiplies the pressure's number
 	Zero   units.PressureDiff // shown where there is no pressure, Pa
 	Spec   drivers.Spec
+
+	USB        string             // the adapter's numbers, "vvvv:pppp", instead of a port
+	USBSerial  string             // and its serial number
+	Parity     string             // "none", "even", "odd"; "" = not said
+	UnitID     int                // on a bus with several units
+	Command    string             // a program that prints lines
+	Points     string             // two points of a transmitter behind a converter
+	Calibrated string             // day when scale and zero were found, as 2026-03-01
+	Drift      units.PressureDiff // stated, in a year, Pa
 }
 
 // file is a profile as it is written.
@@ -56,7 +77,19 @@ type file struct {
 	Step            string  `toml:"step"`
 	TemperatureStep string  `toml:"temperature_step"`
 	Interval        string  `toml:"interval"`
+	USB             string  `toml:"usb"`
+	USBSerial       string  `toml:"usb_serial"`
+	Parity          string  `toml:"parity"`
+	UnitID          int     `toml:"unit_id"`
+	Command         string  `toml:"command"`
+	Points          string  `toml:"points"`
+	Calibrated      string  `toml:"calibrated"`
+	Drift           string  `toml:"drift"`
 }
+
+// keys names them all, for messages.
+const keys = "driver, port, usb, usb_serial, baud, parity, unit_id, fields, command, points, scale, zero, calibrated, " +
+	"range, accuracy, drift, step, temperature_step, interval"
 
 // Load reads a profile file.
 func Load(path string) (Profile, error) {
@@ -80,7 +113,7 @@ func Parse(text string) (Profile, error) {
 	}
 	if unknown := meta.Undecoded(); len(unknown) > 0 {
 		key := unknown[0]
-		return Profile{}, at(text, key[0], fmt.Errorf("key %q is unknown: use driver, port, baud, fields, scale, zero, range, accuracy, step, temperature_step, interval", key.String()))
+		return Profile{}, at(text, key[0], fmt.Errorf("key %q is unknown: use %s", key.String(), keys))
 	}
 	return f.profile(text)
 }
@@ -95,7 +128,10 @@ func syntax(err error) error {
 }
 
 func (f file) profile(text string) (Profile, error) {
-	p := Profile{Driver: f.Driver, Port: f.Port, Baud: f.Baud, Fields: f.Fields, Scale: f.Scale}
+	p := Profile{
+		Driver: f.Driver, Port: f.Port, Baud: f.Baud, Fields: f.Fields, Scale: f.Scale, USB: f.USB, USBSerial: f.USBSerial,
+		Parity: f.Parity, UnitID: f.UnitID, Command: f.Command, Points: f.Points, Calibrated: f.Calibrated,
+	}
 	if f.Driver == "" {
 		return p, errors.New("no driver given: add a line such as driver = \"line\"")
 	}
@@ -105,24 +141,59 @@ func (f file) profile(text string) (Profile, error) {
 	if math.IsNaN(f.Scale) || math.IsInf(f.Scale, 0) {
 		return p, at(text, "scale", errors.New("scale is not a finite number"))
 	}
+	if err := f.identity(text); err != nil {
+		return p, err
+	}
 	r := reader{text: text}
 	p.Zero = read(&r, "zero", f.Zero, units.ParsePressureDiff)
 	p.Spec.PressureRange = read(&r, "range", f.Range, positive(units.ParsePressureDiff))
 	p.Spec.PressureStep = read(&r, "step", f.Step, positive(units.ParsePressureDiff))
 	p.Spec.TemperatureStep = read(&r, "temperature_step", f.TemperatureStep, positive(units.ParseTempDiff))
 	p.Spec.Interval = read(&r, "interval", f.Interval, positive(units.ParseDuration)).Seconds()
-	stated := read(&r, "accuracy", f.Accuracy, units.ParseAccuracy)
-	p.Spec.PressureAccuracy = stated.Of(p.Spec.PressureRange)
-	if stated.FullScale > 0 && p.Spec.PressureRange == 0 && r.err == nil {
-		r.err = at(text, "accuracy", errors.New("a share of full scale needs the range"))
-	}
+	p.Spec.PressureAccuracy = r.share("accuracy", f.Accuracy, p.Spec.PressureRange)
+	p.Drift = r.share("drift", f.Drift, p.Spec.PressureRange)
 	return p, r.err
+}
+
+// identity checks what tells one port or unit from another, and the date.
+func (f file) identity(text string) error {
+	vendor, product, both := strings.Cut(f.USB, ":")
+	switch {
+	case f.USB != "" && (!both || !hex4(vendor) || !hex4(product)):
+		return at(text, "usb", fmt.Errorf("%q is not of the form 1a86:7523", f.USB))
+	case f.USB != "" && f.Port != "":
+		return at(text, "usb", errors.New("port and usb exclude each other"))
+	case f.USBSerial != "" && f.USB == "":
+		return at(text, "usb_serial", errors.New("usb_serial needs usb beside it"))
+	case !slices.Contains([]string{"", "none", "even", "odd"}, f.Parity):
+		return at(text, "parity", fmt.Errorf("%q is none of none, even, odd", f.Parity))
+	case f.UnitID < 0 || f.UnitID > 247:
+		return at(text, "unit_id", fmt.Errorf("%d is none of 1 to 247", f.UnitID))
+	}
+	if _, err := time.Parse(time.DateOnly, f.Calibrated); f.Calibrated != "" && err != nil {
+		return at(text, "calibrated", fmt.Errorf("%q is no day such as 2026-03-01", f.Calibrated))
+	}
+	return nil
+}
+
+func hex4(s string) bool {
+	_, err := strconv.ParseUint(s, 16, 16)
+	return err == nil && len(s) == 4
 }
 
 // reader keeps the first error of a row of values.
 type reader struct {
 	text string // of the file, for line numbers
 	err  error
+}
+
+// share reads a pressure that may be a share of full scale.
+func (r *reader) share(key, value string, span units.PressureDiff) units.PressureDiff {
+	stated := read(r, key, value, units.ParseAccuracy)
+	if stated.FullScale > 0 && span == 0 && r.err == nil {
+		r.err = at(r.text, key, errors.New("a share of full scale needs the range"))
+	}
+	return stated.Of(span)
 }
 
 // read parses the value of a key; "" = not said.

@@ -35,6 +35,21 @@ func TestAProfileSaysAllOfADevice(t *testing.T) {
 	}
 }
 
+func TestTheKeysOfABusAndACalibration(t *testing.T) {
+	p, err := Load(filepath.Join("testdata", "condenser.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := Profile{
+		Driver: "modbus", USB: "1a86:7523", USBSerial: "A50285BI", Baud: 19200, Parity: "even", UnitID: 7,
+		Fields: "holding:0:float32=pressure_bar_abs", Scale: 1.001, Zero: -300, Calibrated: "2026-03-01", Drift: 1600,
+	}
+	want.Spec.PressureRange = 16e5
+	if p != want {
+		t.Errorf("got %+v, want %+v", p, want)
+	}
+}
+
 func TestMistakesNameTheirLine(t *testing.T) {
 	for _, c := range []struct{ text, says string }{
 		{"", "no driver"},
@@ -52,6 +67,13 @@ func TestMistakesNameTheirLine(t *testing.T) {
 		{"driver = \"line\"\naccuracy = \"0.25%FS\"\n", "needs the range"},
 		{"driver = \"line\"\ninterval = \"5\"\n", "line 2: interval"},
 		{"driver = \"line\"\ndriver = \"line\"\n", "line 2"},
+		{"driver = \"line\"\nusb = \"7523\"\n", "line 2: usb"},
+		{"driver = \"line\"\nport = \"x\"\nusb = \"1a86:7523\"\n", "line 3: usb"},
+		{"driver = \"line\"\nusb_serial = \"A5\"\n", "line 2: usb_serial"},
+		{"driver = \"modbus\"\nparity = \"mark\"\n", "line 2: parity"},
+		{"driver = \"modbus\"\nunit_id = 248\n", "line 2: unit_id"},
+		{"driver = \"line\"\ncalibrated = \"1.3.2026\"\n", "line 2: calibrated"},
+		{"driver = \"line\"\ndrift = \"0.1%FS\"\n", "line 2: drift"},
 	} {
 		p, err := Parse(c.text)
 		if err == nil || !strings.Contains(err.Error(), c.says) {
