@@ -24,6 +24,7 @@ type Hold struct {
 	limitAt     units.Temperature // of the test gas, for the conversions
 	settledAt   float64           // s since the filling; <0 = not yet
 	release     release
+	weather     weather
 	released    bool // the pressure was let out after the set time
 	timeRung    bool
 	tightRung   bool
@@ -128,7 +129,7 @@ func (h *Hold) sample(r holdlog.Record) {
 	m := r.Sample
 	m.Ambient, m.Section = plausible(m.Ambient), plausible(m.Section)
 	if b := m.Barometer; b > leastAtmosphere && b < mostAtmosphere {
-		h.s.Atmosphere = b
+		h.s.Atmosphere, h.weather.logged = b, true
 	}
 	if m.Ambient > 0 {
 		h.s.Ambient, h.s.HasAmbient = m.Ambient, true
@@ -145,6 +146,7 @@ func (h *Hold) sample(r holdlog.Record) {
 		h.reject("an absolute pressure that cannot be")
 		return
 	}
+	h.weather.vented = h.weather.vented || m.Ref == units.GaugeRef
 	h.pace(r.Elapsed)
 	h.s.Samples++
 	h.s.LastSampleAt = r.Elapsed

@@ -68,6 +68,7 @@ func (m *Model) detailLines() []string {
 	out = append(out, ui.Wrap(m.leakText(400), w, 3)...)
 	out = append(out, ui.Wrap(m.hidesText(400), w, 3)...)
 	out = append(out, m.panel(w)...)
+	out = append(out, m.service(w)...)
 	out = append(out, "", m.th.Strong.Render("Numbers"))
 	out = append(out, m.numbers()...)
 	out = append(out, "", m.th.Strong.Render("Instruments"))
@@ -76,6 +77,23 @@ func (m *Model) detailLines() []string {
 	}
 	out = append(out, "", m.th.Strong.Render("What happened"))
 	return append(out, m.history(w)...)
+}
+
+// service is what the leak, or the bound on it, means in service.
+func (m *Model) service(w int) []string {
+	s := m.st.Service
+	if s == nil {
+		return nil
+	}
+	title := "The leak in service"
+	if s.Bound {
+		title = "If all that could still hide leaked"
+	}
+	out := []string{m.th.Strong.Render(title)}
+	for _, text := range s.Words() {
+		out = append(out, ui.Wrap(clean(text), w, 4)...)
+	}
+	return out
 }
 
 func (m *Model) stepText(pa float64) string {
@@ -100,6 +118,9 @@ func (m *Model) numbers() []string {
 		fmt.Sprintf("rate over its standard uncertainty: %s", ui.Number(e.Z, 1)),
 		fmt.Sprintf("the width comes from: sensor %.0f %%, temperature %.0f %%, settling %.0f %%",
 			100*e.WidthSensor, 100*e.WidthTemperature, 100*e.WidthSettling))
+	if b := st.Blank; b != nil {
+		out = append(out, fmt.Sprintf("blank hold %s %s: %.0f %% of the width", clean(b.File), b.Date, 100*b.Share))
+	}
 	if e.CalledAt >= 0 {
 		out = append(out, fmt.Sprintf("leak called at %s (%s)", ui.Clock(e.CalledAt), clean(e.CalledWhy)))
 	}
