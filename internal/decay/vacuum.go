@@ -41,7 +41,7 @@ type RiseEstimate struct {
 // levelling wet section from being called a leak: a look at 97.5 % each time
 // would be wrong 8.5 % of the time (simulated, see the study in the test).
 const (
-	riseFirst     = 1200.0 // s, nothing is said before
+	riseEarliest  = 1200.0 // s, nothing is said before
 	riseSure      = 2700.0 // s, from which a leak beside moisture may be called
 	riseApart     = 900.0  // s between the looks that must agree
 	riseLookEvery = 300.0  // s
@@ -55,6 +55,8 @@ const (
 
 	moistureAfter = 120.0 // s, before it the section only equalises
 	coldestWet    = 263.15
+
+	binsBack = 60.0 // a bin is at least this part of the time since closing: a day has some three hundred
 )
 
 // look is what was thought at a time.
@@ -74,6 +76,7 @@ type Rise struct {
 	start  float64 // Pa absolute
 	end    float64
 	at     float64 // s
+	last   float64 // s, of the last reading
 
 	looks  [riseLooks]look // newest last
 	nextAt float64         // s, of the next look
@@ -97,7 +100,7 @@ func NewRise(c RiseConfig) *Rise {
 	if c.Moisture <= 0 {
 		c.Moisture = 50
 	}
-	return &Rise{cfg: c, nextAt: riseFirst - riseApart, cache: RiseEstimate{Shape: RiseUndecided}}
+	return &Rise{cfg: c, nextAt: riseEarliest - riseApart, cache: RiseEstimate{Shape: RiseUndecided}}
 }
 
 // Add takes a reading: s since the section was closed off, Pa absolute, and the
@@ -106,6 +109,7 @@ func (r *Rise) Add(t, p, tempK float64) {
 	if !(t >= 0) || !(p > 0) || math.IsInf(t, 0) || math.IsInf(p, 0) || t < r.bin.from {
 		return
 	}
+	r.last = t
 	raw := Sample{T: t, P: p, Ambient: tempK}
 	s, ok := r.clean.push(raw)
 	switch {
@@ -121,7 +125,7 @@ func (r *Rise) Add(t, p, tempK float64) {
 
 // take puts a cleaned reading into its bin.
 func (r *Rise) take(s Sample) {
-	if r.bin.n > 0 && s.T-r.bin.from >= binLength {
+	if r.bin.n > 0 && s.T-r.bin.from >= math.Max(binLength, s.T/binsBack) {
 		r.close()
 	}
 	if r.bin.n == 0 {
@@ -149,14 +153,18 @@ func (r *Rise) close() {
 		}
 	}
 	if r.bank == nil {
-		r.bank, r.start = newRiseBank(p), p
+		water := 0.0
+		if r.cfg.Water != nil && r.tempK > 0 {
+			water = r.cfg.Water(r.tempK)
+		}
+		r.bank, r.start = newRiseBank(p, water), p
 	}
 	r.bank.add(t, p, r.vapour(), r.noise(p, n))
 	r.at, r.end, r.stale = t, p, true
 	if t >= r.nextAt {
 		r.nextAt = math.Max(r.nextAt+riseLookEvery, t)
 		copy(r.looks[:], r.looks[1:])
-		r.looks[riseLooks-1] = look{t, r.Estimate().PLeak}
+		r.looks[riseLooks-1] = look{r.last, r.Estimate().PLeak}
 	}
 }
 
@@ -199,12 +207,12 @@ func (r *Rise) Estimate() RiseEstimate {
 
 // word applies the rule to the probabilities.
 func (r *Rise) word(e RiseEstimate) Shape {
-	if e.At < riseFirst {
+	if r.last < riseEarliest {
 		return RiseUndecided
 	}
 	wet, dry := e.PMoisture > sureMoisture, e.PMoisture < sureNo
 	leak := dry && e.PLeak > sureLeakDry ||
-		e.PLeak > sureLeakWet && e.At >= riseSure && r.before(e.At-riseApart) > sureLeakFirst
+		e.PLeak > sureLeakWet && r.last >= riseSure && r.before(r.last-riseApart) > sureLeakFirst
 	switch {
 	case leak && wet:
 		return RiseBoth
