@@ -9,7 +9,7 @@
 package refdata
 
 // Version names this edition of the tables. It goes into every log, so change it with any value.
-const Version = "2026-1"
+const Version = "2026-2"
 
 // Kind says how far a value can be trusted.
 type Kind string

@@ -96,6 +96,9 @@ func (c *holdCmd) settle(a *app, p *livePlan, profiles []profile.Profile) (err e
 	if err := over(&p.header); err != nil { // once for the devices, once more below for what needs them
 		return err
 	}
+	if set.Kind == "vacuum" && set.Display == "" {
+		set.Display = "Pa"
+	}
 	if p.instruments, err = buildDevices(profiles, deviceOptions{settings: *set, sim: c.simFlags, stdin: a.in}); err != nil {
 		return err
 	}
@@ -121,7 +124,7 @@ func (c *holdCmd) times(set *holdlog.Settings, profiles []profile.Profile) error
 		}
 	}
 	if set.For == 0 {
-		set.For = time.Hour.Seconds()
+		set.For = hold.HoldFor(holdlog.Settings{Kind: c.Kind, Accept: c.Accept})
 	}
 	if set.AskEvery == 0 && slices.ContainsFunc(profiles, func(p profile.Profile) bool { return p.Driver == "manual" }) {
 		set.AskEvery = (10 * time.Minute).Seconds()

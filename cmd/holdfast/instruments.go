@@ -195,7 +195,7 @@ func buildPipe(p profile.Profile, o deviceOptions) (instrument, error) {
 func buildManual(p profile.Profile, o deviceOptions) (instrument, error) {
 	set := o.settings
 	cfg := manual.Config{
-		Unit: set.Display, OnPart: set.Thermometer == "part",
+		Unit: set.Display, Vacuum: set.Kind == "vacuum", OnPart: set.Thermometer == "part",
 		PressureStep: set.PressureStep, TemperatureStep: set.TemperatureStep,
 		AskEvery: time.Duration(set.AskEvery * float64(time.Second)),
 	}

@@ -83,6 +83,9 @@ func (r *recording) mark(text string) {
 
 func (r *recording) refill() { r.acq.Inject(event(holdlog.EventRefill, "filled again")) }
 
+// closedOff says that the valve to the pump is closed.
+func (r *recording) closedOff() { r.acq.Inject(event(holdlog.EventClosed, "")) }
+
 // close writes the last records and closes the log whole. It is called when
 // nothing is emitted any more, or never will be again.
 func (r *recording) close(last ...holdlog.Record) error {

@@ -13,6 +13,9 @@ import (
 func (s *session) screen(ctx context.Context) (stopped bool, err error) {
 	out := tui.NewTerminal(s.a.out.(*os.File)) // fullScreen has looked
 	act := holdscreen.Actions{Mark: s.mark, Refill: s.refill, Stop: s.stop, Bell: out.Bell}
+	if s.plan.header.Settings.Kind == "vacuum" {
+		act.Refill, act.Close = nil, s.closedOff
+	}
 	if m := s.plan.manual(); m != nil {
 		check := func(text string) (string, error) {
 			_, echo, err := m.Enter(text)

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"example.org/holdfast/internal/gas"
+	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/holdlog"
 	"example.org/holdfast/internal/units"
 )
@@ -37,7 +38,7 @@ type settingsFlags struct {
 	OverCeiling      string  `group:"settings" placeholder:"REASON" help:"Why you go above the ceiling: noted in the record instead of ringing."`
 	Capillary        string  `group:"settings" placeholder:"0.7mm:3m" help:"Bore and length of a capillary from the section to a volume behind it."`
 	Behind           string  `group:"settings" placeholder:"1.2L" help:"That volume."`
-	Unit             string  `group:"settings" placeholder:"bar" help:"Pressure unit of the words: bar or psi."`
+	Unit             string  `group:"settings" placeholder:"bar" help:"Pressure unit of the words: bar, psi or kPa; for a vacuum Pa, mbar or micron."`
 }
 
 // override changes the settings in a header.
@@ -59,7 +60,7 @@ func (f *settingsFlags) overrides() (override, error) {
 		{"tolerate", f.Tolerate, checked(parseTolerance, func(s *holdlog.Settings) *string { return &s.Tolerate })},
 		{"section", f.Section, keep(func(s *holdlog.Settings) *string { return &s.Section })},
 		{"kind", f.Kind, oneOf(func(s *holdlog.Settings) *string { return &s.Kind }, "pressure", "vacuum")},
-		{"accept", f.Accept, checked(parseAcceptance, func(s *holdlog.Settings) *string { return &s.Accept })},
+		{"accept", f.Accept, checked(hold.ParseAcceptance, func(s *holdlog.Settings) *string { return &s.Accept })},
 		{"charge", f.Charge, read(units.ParseMass, func(s *holdlog.Settings) *units.Mass { return &s.Charge })},
 		{"altitude", f.Altitude, readAltitude},
 		{"barometer", f.Barometer, read(units.ParseBarometer, func(s *holdlog.Settings) *units.Absolute { return &s.Barometer })},
@@ -73,7 +74,7 @@ func (f *settingsFlags) overrides() (override, error) {
 		{"capillary", f.Capillary, checked(gas.ParseTube, func(s *holdlog.Settings) *string { return &s.Capillary })},
 		{"behind", f.Behind, read(units.ParseVolume, func(s *holdlog.Settings) *units.Volume { return &s.Behind })},
 		{"thermometer", f.Thermometer, oneOf(func(s *holdlog.Settings) *string { return &s.Thermometer }, "room", "part", "none")},
-		{"unit", f.Unit, oneOf(func(s *holdlog.Settings) *string { return &s.Display }, "bar", "psi", "kPa")},
+		{"unit", f.Unit, oneOf(func(s *holdlog.Settings) *string { return &s.Display }, "bar", "psi", "kPa", "Pa", "mbar", "micron")},
 	} {
 		if flag.value == "" {
 			continue
@@ -123,11 +124,6 @@ func checked[T any](parse func(string) (T, error), field func(*holdlog.Settings)
 func parseTolerance(text string) (float64, error) {
 	share, _, err := units.ParseTolerance(text)
 	return share, err
-}
-
-func parseAcceptance(text string) (units.Absolute, error) {
-	most, _, err := units.ParseAcceptance(text)
-	return most, err
 }
 
 // keep takes a text as it stands.

@@ -26,6 +26,7 @@ import (
 type Config struct {
 	Unit            string             // of the first bare pressure; "" = bar
 	TemperatureUnit string             // of bare temperatures: C, F or K; "" = C
+	Vacuum          bool               // a vacuum gauge: what is not below zero is absolute, whatever its unit usually means
 	OnPart          bool               // the thermometer sits on the part, not in the room
 	PressureStep    units.PressureDiff // readable step of the gauge; 0 = taken from the decimals typed
 	TemperatureStep units.TempDiff     // readable step of the thermometer; 0 = unknown
@@ -104,6 +105,9 @@ func (m *Manual) Enter(text string) (r drivers.Reading, echo string, err error) 
 		p, err := units.ParsePressure(pressure, m.unit)
 		if err != nil {
 			return drivers.Empty(), "", err
+		}
+		if m.cfg.Vacuum && p.Pa >= 0 {
+			p.Ref = units.AbsoluteRef
 		}
 		if p.Pa > highestPressure {
 			return drivers.Empty(), "", fmt.Errorf("pressure %q is beyond any gauge: check the unit", pressure)

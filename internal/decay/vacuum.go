@@ -30,11 +30,15 @@ type RiseEstimate struct {
 	Leak      Interval // Pa/s, steady rise; the mean and two standard deviations, not below 0
 	Plateau   Interval // Pa absolute, where the levelling part would end without the leak; zero = none seen
 	Levelling float64  // Pa, what the levelling part has risen since two minutes after closing
+	Tau       float64  // s, about how fast the levelling part levels; 0 = none seen
+	Temp      float64  // K, the last temperature; 0 = unknown
 	Water     float64  // Pa absolute, saturation pressure of water at the last temperature; 0 = unknown
+	WaterAt   float64  // K, where water or ice has the pressure of the plateau; 0 = none seen
 	Start     float64  // Pa absolute, first bin
 	End       float64  // Pa absolute, last bin
 	PLeak     float64  // probability that the steady rise exceeds the tolerance
 	PMoisture float64  // the same of the levelling part
+	Gross     bool     // the pressure rose beyond what a vacuum can be judged by
 }
 
 // What the words of a rise demand. The second look is what keeps a slowly
@@ -42,19 +46,23 @@ type RiseEstimate struct {
 // would be wrong 8.5 % of the time (simulated, see the study in the test).
 const (
 	riseEarliest  = 1200.0 // s, nothing is said before
-	riseSure      = 2700.0 // s, from which a leak beside moisture may be called
-	riseApart     = 900.0  // s between the looks that must agree
+	riseSure      = 1800.0 // s, from which a leak beside moisture may be called
+	riseApart     = 600.0  // s between the looks that must agree
 	riseLookEvery = 300.0  // s
 	riseLooks     = 5      // looks remembered: more than riseApart of them
 
 	sureNo        = 0.025
 	sureMoisture  = 0.975
-	sureLeakDry   = 0.99
-	sureLeakWet   = 0.999
-	sureLeakFirst = 0.9
+	sureLeakDry   = 0.975
+	sureLeakWet   = 0.99
+	sureLeakFirst = 0.5
 
-	moistureAfter = 120.0 // s, before it the section only equalises
-	coldestWet    = 263.15
+	moistureAfter = 120.0  // s, before it the section only equalises
+	coldestWet    = 263.15 // K
+	coldestIce    = 220.0  // K
+	hottestWater  = 370.0  // K
+
+	grossRise = 20e3 // Pa absolute: no water below 60 °C reaches it
 
 	binsBack = 60.0 // a bin is at least this part of the time since closing: a day has some three hundred
 )
@@ -77,6 +85,7 @@ type Rise struct {
 	end    float64
 	at     float64 // s
 	last   float64 // s, of the last reading
+	gross  bool    // went beyond grossRise; nothing is taken any more
 
 	looks  [riseLooks]look // newest last
 	nextAt float64         // s, of the next look
@@ -100,7 +109,7 @@ func NewRise(c RiseConfig) *Rise {
 	if c.Moisture <= 0 {
 		c.Moisture = 50
 	}
-	return &Rise{cfg: c, nextAt: riseEarliest - riseApart, cache: RiseEstimate{Shape: RiseUndecided}}
+	return &Rise{cfg: c, nextAt: riseSure - riseApart - riseLookEvery, cache: RiseEstimate{Shape: RiseUndecided}}
 }
 
 // Add takes a reading: s since the section was closed off, Pa absolute, and the
@@ -152,6 +161,10 @@ func (r *Rise) close() {
 			r.tempK0 = r.tempK
 		}
 	}
+	if p > grossRise && r.bank != nil {
+		r.gross, r.at, r.end, r.stale = true, t, p, true
+		return
+	}
 	if r.bank == nil {
 		water := 0.0
 		if r.cfg.Water != nil && r.tempK > 0 {
@@ -200,13 +213,40 @@ func (r *Rise) Estimate() RiseEstimate {
 	if r.cfg.Water != nil && r.tempK > 0 {
 		e.Water = r.cfg.Water(r.tempK)
 	}
+	if e.Plateau.Value > 0 {
+		e.WaterAt = r.waterAt(e.Plateau.Value)
+	}
+	e.Temp, e.Gross = r.tempK, r.gross
+	if r.gross { // the mean slope: nothing finer is needed
+		mean := (e.End - e.Start) / math.Max(e.At, binLength)
+		e.Leak, e.PLeak = Interval{Value: mean, Lo: mean / 2, Hi: 2 * mean}, 1
+	}
 	e.Shape = r.word(e)
 	r.cache = e
 	return e
 }
 
+// waterAt is the temperature at which water or ice has the pressure p, K.
+func (r *Rise) waterAt(p float64) float64 {
+	lo, hi := coldestIce, hottestWater
+	if r.cfg.Water == nil || p < r.cfg.Water(lo) || p > r.cfg.Water(hi) {
+		return 0
+	}
+	for hi-lo > 0.05 {
+		if mid := (lo + hi) / 2; r.cfg.Water(mid) < p {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return lo
+}
+
 // word applies the rule to the probabilities.
 func (r *Rise) word(e RiseEstimate) Shape {
+	if e.Gross {
+		return RiseLeak
+	}
 	if r.last < riseEarliest {
 		return RiseUndecided
 	}

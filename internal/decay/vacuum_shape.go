@@ -8,6 +8,7 @@ type riseShape struct {
 	parts  []risePart
 	scale  float64 // Pa, of the parts
 	settle float64 // Pa, more of every settling than settleSD: few rises are one exponential
+	lnTau  float64 // of s, of the one process; 0 = several
 	ends   bool    // levels off at a pressure that can be told
 	cut    bool    // the part is not negative, and its prior was cut there
 }
@@ -57,7 +58,7 @@ func riseShapes(water float64) []riseShape {
 					list = append(list, riseShape{
 						prior: singleWeight / float64(2*nRiseTau*len(levelScales)*len(singleSettle)),
 						parts: append(within(k, scale), risePart{column, positiveMean * scale, scale, at}),
-						scale: scale, settle: settle * scale, ends: true, cut: true,
+						scale: scale, settle: settle * scale, lnTau: math.Log(riseTau(k)), ends: true, cut: true,
 					})
 				}
 			}
@@ -66,7 +67,7 @@ func riseShapes(water float64) []riseShape {
 			list = append(list, riseShape{
 				prior: waterWeight / nRiseTau,
 				parts: append(within(k, water), risePart{riseVapour + k, water, waterSD * water, at}),
-				scale: water, settle: singleSettle[0] * water, ends: true,
+				scale: water, settle: singleSettle[0] * water, lnTau: math.Log(riseTau(k)), ends: true,
 			})
 		}
 	}
@@ -160,6 +161,7 @@ func (f *riseFactor) factor(g *riseGram, t *riseTerms, first int) {
 type risePosterior struct {
 	shape     *riseShape
 	log       float64 // evidence
+	none      bool    // the smallest scale of L: as good as none
 	mean, sd  float64 // of L
 	levelling given   // Pa, risen by levelling since the section had equalised
 	plateau   given   // Pa absolute, where it would end without L
@@ -185,7 +187,7 @@ func (b *riseBank) solve(w int, h *riseShape, t float64, least *float64) {
 			terms.scale[last] = steady
 			f.factor(g, &terms, last)
 		}
-		post := risePosterior{shape: h, log: math.Log(h.prior*steadyPrior[i]) - 0.5*(g.logDet+f.fit[terms.n]) - math.Log(f.det[terms.n])}
+		post := risePosterior{shape: h, none: i == 0, log: math.Log(h.prior*steadyPrior[i]) - 0.5*(g.logDet+f.fit[terms.n]) - math.Log(f.det[terms.n])}
 		if post.log >= *least-negligible {
 			if !weighed {
 				risen, end = h.weights(t)

@@ -3,8 +3,11 @@ package decay
 import "math"
 
 // riseSteps is how many places of the steady rise are looked at on each side of
-// the tolerance; over five deviations to both sides.
-const riseSteps = 10
+// the tolerance, over riseReach deviations to both sides.
+const (
+	riseSteps = 8
+	riseReach = 4.5
+)
 
 // negligible is the log evidence below the best from which a hypothesis is left out.
 const negligible = 10.0
@@ -46,6 +49,8 @@ const (
 	steadyFine  = 5.0  // Pa/h
 	steadyCell  = 0.02 // of asinh
 	steadyHeld  = 0.955
+
+	noneDoubt = 0.25 // the interval holds whether most sections are tight or most leak
 )
 
 // steadyEdges is where the cells begin and the last one ends, Pa/h.
@@ -56,21 +61,22 @@ func steadyEdges() (e [steadyCells + 1]float64) {
 	return e
 }
 
-// add spreads the mass w evenly from l-half to l+half; what lies beyond the cells goes into the last.
-func (s *steadyMass) add(w, l, half float64) {
-	s.moments.add(w, l, 0)
-	last := len(s.cell) - 1
-	lo, hi := l-half, l+half
-	i := min(int(math.Asinh(lo/steadyFine)/steadyCell), last)
-	for each := w / (hi - lo); i < last && lo < hi; i++ {
-		to := math.Min(s.edges[i+1], hi)
-		s.cell[i] += each * (to - lo)
-		w -= each * (to - lo)
-		lo = to
+// cellOf is the cell that holds l Pa/h.
+func (s *steadyMass) cellOf(l float64) int {
+	return min(int(math.Asinh(l/steadyFine)/steadyCell), steadyCells-1)
+}
+
+// add spreads the mass w evenly from lo, in cell i, to hi, and gives the cell
+// of hi. What lies beyond the cells goes into the last.
+func (s *steadyMass) add(w, lo, hi float64, i int) int {
+	s.moments.add(w, (lo+hi)/2, 0)
+	for each := w / (hi - lo); i < steadyCells-1 && s.edges[i+1] < hi; i++ {
+		s.cell[i] += each * (s.edges[i+1] - lo)
+		w -= each * (s.edges[i+1] - lo)
+		lo = s.edges[i+1]
 	}
-	if lo < hi {
-		s.cell[last] += w
-	}
+	s.cell[i] += w
+	return i
 }
 
 // interval is the mean and the shortest interval that holds 95 %: one that
@@ -91,10 +97,11 @@ func (s *steadyMass) interval() Interval {
 
 // riseSum is the mixture over all hypotheses.
 type riseSum struct {
-	all, leak, moist float64 // masses
-	steady           steadyMass
-	plateau          moments // Pa
-	levelling        moments // Pa
+	all, leak, moist float64    // masses
+	steady, doubt    steadyMass // Pa/h; doubt: as if fewer were tight
+	plateau          moments    // Pa
+	levelling        moments    // Pa
+	tau              moments    // ln s
 }
 
 // weigh adds up the hypotheses as seen at t s and p Pa absolute.
@@ -106,7 +113,7 @@ func (b *riseBank) weigh(cfg RiseConfig, t, p float64) RiseEstimate {
 			b.solve(w, &b.shapes[i], t, &best)
 		}
 	}
-	sum := riseSum{steady: steadyMass{edges: &b.edges}}
+	sum := riseSum{steady: steadyMass{edges: &b.edges}, doubt: steadyMass{edges: &b.edges}}
 	for _, post := range b.posts {
 		if post.log < best-negligible {
 			continue
@@ -118,13 +125,17 @@ func (b *riseBank) weigh(cfg RiseConfig, t, p float64) RiseEstimate {
 		return RiseEstimate{}
 	}
 	e := RiseEstimate{PLeak: sum.leak / sum.all, PMoisture: sum.moist / sum.all}
-	l := sum.steady.interval()
+	l, d := sum.steady.interval(), sum.doubt.interval()
+	l.Lo, l.Hi = math.Min(l.Lo, d.Lo), math.Max(l.Hi, d.Hi)
 	e.Leak = Interval{l.Value / 3600, l.Lo / 3600, l.Hi / 3600}
 	if sum.levelling.w > 0 {
 		e.Levelling = sum.levelling.m / sum.all
 	}
 	if sum.plateau.w > 0.5*sum.moist && e.PMoisture > 0.5 {
 		e.Plateau = sum.plateau.interval()
+		if sum.tau.w > 0 {
+			e.Tau = math.Exp(sum.tau.m / sum.tau.w)
+		}
 	}
 	return e
 }
@@ -140,28 +151,34 @@ func (s *riseSum) add(post *risePosterior, weight float64, cfg RiseConfig) {
 		weight /= upper(-positiveMean)
 	}
 	edge := cfg.Leak * 3600
-	lo, hi := math.Max(post.mean-5*post.sd, 0), math.Max(post.mean, 0)+5*post.sd
+	lo, hi := math.Max(post.mean-riseReach*post.sd, 0), math.Max(post.mean, 0)+riseReach*post.sd
 	for _, part := range [2][2]float64{{lo, math.Min(edge, hi)}, {math.Max(edge, lo), hi}} {
 		step := (part[1] - part[0]) / riseSteps
 		if step <= 0 {
 			continue
 		}
+		cell := s.steady.cellOf(part[0])
 		for i := range riseSteps {
-			l := part[0] + (float64(i)+0.5)*step
+			from := part[0] + float64(i)*step
+			l := from + step/2
 			w := weight * step / post.sd * math.Exp(-0.5*sq((l-post.mean)/post.sd)) / math.Sqrt(2*math.Pi)
-			s.place(post, w, l, step/2, cfg)
+			w = s.place(post, w, l, cfg)
+			s.steady.add(w, from, from+step, cell)
+			if post.none {
+				w *= noneDoubt
+			}
+			cell = s.doubt.add(w, from, from+step, cell)
 		}
 	}
 }
 
-// place adds the mass w at steady rises l-half to l+half.
-func (s *riseSum) place(post *risePosterior, w, l, half float64, cfg RiseConfig) {
+// place adds the mass w at steady rise l and gives what is left of it where nothing falls.
+func (s *riseSum) place(post *risePosterior, w, l float64, cfg RiseConfig) float64 {
 	risen := post.levelling.mean(l)
 	moist := w * upper((cfg.Moisture-risen)/post.levelling.sd)
 	w *= upper(-risen / post.levelling.sd)
 	s.all += w
 	s.moist += moist
-	s.steady.add(w, l, half)
 	s.levelling.add(w, math.Max(risen, 0), 0)
 	if l > cfg.Leak*3600 {
 		s.leak += w
@@ -169,7 +186,19 @@ func (s *riseSum) place(post *risePosterior, w, l, half float64, cfg RiseConfig)
 	if post.shape.ends {
 		s.plateau.add(moist, post.plateau.mean(l), sq(post.plateau.sd))
 	}
+	if post.shape.lnTau > 0 {
+		s.tau.add(moist, post.shape.lnTau, 0)
+	}
+	return w
 }
 
 // upper is the probability that a standard normal variable exceeds x.
-func upper(x float64) float64 { return 0.5 * math.Erfc(x/math.Sqrt2) }
+func upper(x float64) float64 {
+	switch { // most are far from the edge
+	case x < -6:
+		return 1
+	case x > 6:
+		return 0
+	}
+	return 0.5 * math.Erfc(x/math.Sqrt2)
+}

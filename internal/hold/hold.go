@@ -58,7 +58,7 @@ func (h *Hold) apply(set holdlog.Settings) {
 	u, err := resolve(set)
 	h.setup = u
 	h.s.Header.Settings = set
-	h.s.HoldFor = holdFor(set).Seconds()
+	h.s.HoldFor = HoldFor(set)
 	h.s.Atmosphere = u.atmosphere
 	if err != nil {
 		h.event(holdlog.Event{Kind: holdlog.EventSettings, Text: err.Error()})

@@ -2,8 +2,8 @@ package hold
 
 import (
 	"fmt"
+	"math"
 	"strings"
-	"time"
 
 	"example.org/holdfast/internal/gas"
 	"example.org/holdfast/internal/holdlog"
@@ -33,9 +33,8 @@ type setup struct {
 	toleranceLacks string
 	volume         units.Volume
 	atmosphere     units.Absolute
-	acceptMost     units.Absolute // of a vacuum; 0 = no acceptance
-	acceptAfter    float64        // s
-	blank          holdlog.Blank  // zero = none
+	accept         Acceptance    // of a vacuum; zero = none
+	blank          holdlog.Blank // zero = none
 	blankGas       gas.Gas
 	volumeError    float64 // relative half-width; 0 = unknown
 }
@@ -69,11 +68,9 @@ func resolve(s holdlog.Settings) (u setup, err error) {
 		return u, err
 	}
 	if s.Accept != "" {
-		most, after, err := units.ParseAcceptance(s.Accept)
-		if err != nil {
+		if u.accept, err = ParseAcceptance(s.Accept); err != nil {
 			return u, err
 		}
-		u.acceptMost, u.acceptAfter = most, after.Seconds()
 	}
 	u.charge = s.Charge
 	err = u.takeBlank(s)
@@ -221,15 +218,16 @@ func (u *setup) figures(rate units.PressureRate, p units.Absolute, t units.Tempe
 	return f
 }
 
-// holdFor is how long the hold is meant to last.
-func holdFor(s holdlog.Settings) time.Duration {
+// HoldFor is how long the hold is meant to last, s.
+func HoldFor(s holdlog.Settings) float64 {
 	if s.For > 0 {
-		return time.Duration(s.For * float64(time.Second))
+		return s.For
 	}
-	if _, after, err := units.ParseAcceptance(s.Accept); err == nil && s.Kind == vacuumKind {
-		return after
+	if s.Kind == vacuumKind {
+		a, _ := ParseAcceptance(s.Accept) // one that is not understood asks for no time
+		return math.Max(a.After, defaultFor)
 	}
-	return time.Duration(defaultFor * float64(time.Second))
+	return defaultFor
 }
 
 // unit is the pressure unit of the words.

@@ -1,6 +1,7 @@
 package hold
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -127,9 +128,9 @@ func (h *Hold) rose(s decay.Sample) {
 	}
 	v.rise.Add(t, s.P, temp)
 	v.point(t, s)
-	after := h.setup.acceptAfter
+	after := h.setup.accept.After
 	if after > 0 && !v.passed {
-		high := s.P > float64(h.setup.acceptMost)
+		high := s.P > float64(h.setup.accept.Most)
 		v.above = v.above || high && v.high // one alone may be a spike
 		v.high = high
 		if t >= after-acceptHonour {
@@ -185,22 +186,55 @@ func (h *Hold) judgeRise(t float64) {
 	v := &h.vac
 	if v.rise == nil {
 		h.s.Rise = nil
-		h.s.Verdict = verdict.JudgeRise(verdict.RiseInput{After: h.setup.acceptAfter})
+		h.s.Verdict = verdict.JudgeRise(h.riseInput(decay.RiseEstimate{}, t))
 		h.s.Verdict.Phrase = "not closed off yet"
 		return
 	}
 	e := v.rise.Estimate()
 	h.s.Rise = &e
 	h.s.Estimate.Start, h.s.Estimate.End, h.s.Estimate.At = e.Start, e.End, e.At
-	in := verdict.RiseInput{
-		Rise: e, Elapsed: t - h.s.SegmentStart,
-		Most: h.setup.acceptMost, After: h.setup.acceptAfter, Text: h.s.Header.Settings.Accept,
-		Within: v.passed && !v.above,
-	}
+	in := h.riseInput(e, t)
 	if v.passed {
 		in.Elapsed = math.Max(in.Elapsed, in.After)
 	}
 	h.s.Verdict = verdict.JudgeRise(in)
 	h.s.Curve = slices.Clone(v.curve)
 	h.ring(t)
+}
+
+// riseInput gathers what the verdict rests on.
+func (h *Hold) riseInput(e decay.RiseEstimate, t float64) verdict.RiseInput {
+	a := h.setup.accept
+	return verdict.RiseInput{
+		Rise: e, Elapsed: t - h.s.SegmentStart, Unit: h.s.Header.Settings.Display,
+		Text: a.Text, Start: a.Start, Most: a.Most, After: a.After, Within: h.vac.passed && !h.vac.above,
+		Far: h.farSide(e),
+	}
+}
+
+// A capillary of usual size, and the volume supposed where none is stated (common practice, no source).
+const (
+	usualBore   = 0.7e-3               // m
+	usualLength = 3.0                  // m
+	usualVolume = units.Volume(0.3e-3) // of each side
+)
+
+// farSide is how fast such a capillary would even out two sides at the pressure of the rise.
+func (h *Hold) farSide(e decay.RiseEstimate) verdict.FarSide {
+	if e.Plateau.Value <= 0 {
+		return verdict.FarSide{}
+	}
+	volume := usualVolume
+	if h.setup.volume > 0 {
+		volume = h.setup.volume
+	}
+	temp := units.FromCelsius(20)
+	if e.Temp > 0 {
+		temp = units.Temperature(e.Temp)
+	}
+	tube := gas.Tube{Bore: usualBore, Length: usualLength}
+	return verdict.FarSide{
+		Level: tube.LevelTime(volume, volume, units.Absolute(e.Plateau.Value), temp, gas.Nitrogen()),
+		Text:  fmt.Sprintf("a capillary of 0.7 mm and 3 m between two volumes of %s", units.FormatVolume(volume)),
+	}
 }

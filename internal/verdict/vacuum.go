@@ -11,11 +11,20 @@ import (
 // RiseInput is what the verdict of a vacuum rise rests on.
 type RiseInput struct {
 	Rise    decay.RiseEstimate
-	Most    units.Absolute // acceptance: at most this pressure; 0 = none was given
+	Text    string         // the acceptance as typed
+	Start   units.Absolute // it asks for at most this when the valve closes; 0 = it does not say
+	Most    units.Absolute // at most this pressure; 0 = no acceptance was given
 	After   float64        // s, for so long
 	Within  bool           // it was, all that time
-	Text    string         // the acceptance as typed
 	Elapsed float64        // s since the section was closed off
+	Unit    string         // of pressure in the words; "" = Pa
+	Far     FarSide
+}
+
+// FarSide is what a capillary of usual size would do in this section.
+type FarSide struct {
+	Level float64 // s, time constant with which two volumes even out through it at the pressure of the rise; 0 = not known
+	Text  string  // the capillary and the volumes in words
 }
 
 // wetHold is how long a wet section takes to tell, s (simulated rises, see the study of the model).
@@ -26,13 +35,15 @@ const wetHold = 7200.0
 func JudgeRise(in RiseInput) Verdict {
 	v := Verdict{Word: Unproven, MoreHold: -1, Warnings: []string{
 		"Never energise a compressor, nor test its insulation, under vacuum.",
-		"A rise under vacuum shows dryness better than tightness: a joint can be sucked shut. The hold under pressure has the say.",
+		"A rise under vacuum shows dryness better than tightness: a joint can be sucked shut. The hold under nitrogen pressure has the say.",
 	}}
 	switch {
 	case !in.Rise.Valid:
 		v.Phrase = "too early to say"
 		v.Reasons = []string{"Too few readings since the section was closed off for any statement."}
 		v.MoreHold = math.Max(math.Max(in.After, 1200)-in.Elapsed, 60)
+	case in.Rise.Gross:
+		riseGross(&v, in)
 	case in.Rise.Shape == decay.RiseLeak || in.Rise.Shape == decay.RiseBoth:
 		riseLeaks(&v, in)
 	case in.Rise.Shape == decay.RiseFlat:
@@ -45,28 +56,51 @@ func JudgeRise(in RiseInput) Verdict {
 	return v
 }
 
+func riseGross(v *Verdict, in RiseInput) {
+	v.Word, v.MoreHold = Leaking, 0
+	v.Phrase = "the vacuum is lost"
+	v.Reasons = []string{fmt.Sprintf("The pressure went from %s to %s in %s: neither moisture nor outgassing does that.",
+		in.pressure(in.Rise.Start), in.pressure(in.Rise.End), howLong(in.Rise.At))}
+	v.Causes = []Cause{{"an open valve, a hose or a cap", "nothing else lets so much in so fast"},
+		{"liquid refrigerant left in the section", "it boils off until the section stands at its vapour pressure"}}
+	v.Advice = []string{"Check valves, hose and caps. If they are closed, find the leak with a hold under nitrogen pressure."}
+}
+
 func riseLeaks(v *Verdict, in RiseInput) {
 	r := in.Rise
 	v.Word, v.MoreHold = Leaking, 0
-	v.Phrase = fmt.Sprintf("the pressure rises steadily, %s Pa/h", pascals(r.Leak.Value*units.SecondsPerHour))
-	v.Reasons = []string{fmt.Sprintf("The steady part of the rise is %s to %s Pa/h (95 %%): a leak does not level off, moisture does.",
-		pascals(r.Leak.Lo*units.SecondsPerHour), pascals(r.Leak.Hi*units.SecondsPerHour))}
-	if r.Shape == decay.RiseBoth {
-		v.Reasons = append(v.Reasons, fmt.Sprintf("Another part, %s Pa so far, levels off: moisture or outgassing as well.", pascals(r.Levelling)))
+	v.Phrase = "the pressure rises steadily, " + in.perHour(r.Leak.Value)
+	v.Reasons = []string{fmt.Sprintf("Of the rise, %s to %s is steady (95 %%): a leak does not level off, moisture does.",
+		in.perHourBare(r.Leak.Lo), in.perHour(r.Leak.Hi))}
+	switch {
+	case r.Shape == decay.RiseBoth:
+		v.Reasons = append(v.Reasons, fmt.Sprintf("Another part, %s so far, levels off: moisture or outgassing as well.", in.pressure(r.Levelling)))
+		v.addPlateau(in)
+	case r.PMoisture > sureWet:
+		v.Reasons = append(v.Reasons, "Whether it is wet or gassing as well cannot be told yet.")
 	}
-	v.Advice = []string{"Check hose, valve and gauge connections first: they are part of what was held.", "Then find the leak with a hold under nitrogen pressure."}
+	v.Advice = []string{
+		"Check hose, valve and gauge connections first: they are part of what was held.",
+		"Then find the leak with a hold under nitrogen pressure. If that was tight, this rise does not overrule it: the leak is most likely at the vacuum gear.",
+	}
 }
+
+// sureWet is the probability of moisture above which it is not out of the question.
+const sureWet = 0.025
 
 func riseFlat(v *Verdict, in RiseInput) {
 	r := in.Rise
-	flat := fmt.Sprintf("The rise is flat: from %s to %s Pa, at most %s Pa/h of it steady (95 %%).",
-		pascals(r.Start), pascals(r.End), pascals(r.Leak.Hi*units.SecondsPerHour))
-	v.Reasons = []string{flat}
+	v.Reasons = []string{fmt.Sprintf("The rise is flat: from %s to %s, at most %s of it steady (95 %%).",
+		in.pressure(r.Start), in.pressure(r.End), in.perHour(r.Leak.Hi))}
 	switch {
 	case in.Most <= 0:
 		v.Phrase = "flat, but no acceptance was given"
 		v.Reasons = append(v.Reasons, "Without an acceptance there is nothing to be tight to.")
-		v.Advice = []string{"Say what has to be met, such as --accept 80Pa@60min."}
+		v.Advice = []string{"Say what has to be met, such as --accept 80Pa@60min; --accept help lists published ones."}
+	case in.Start > 0 && r.Start > 1.02*float64(in.Start):
+		v.Phrase = "flat, but not pumped down to where " + in.Text + " begins"
+		v.Reasons = append(v.Reasons, fmt.Sprintf("It asks for %s or less when the valve closes; there were %s.", in.pressure(float64(in.Start)), in.pressure(r.Start)))
+		v.Advice = []string{"Pump down further and hold again."}
 	case in.Elapsed < in.After:
 		v.Phrase = "flat so far"
 		v.MoreHold = in.After - in.Elapsed
@@ -78,56 +112,47 @@ func riseFlat(v *Verdict, in RiseInput) {
 	default:
 		v.Word, v.MoreHold = Tight, 0
 		v.Phrase = "under vacuum: flat and within " + in.Text
+		v.Advice = []string{"Dry and pumped down. What it is tight to under pressure is what the nitrogen hold showed, no more."}
 	}
 }
 
 func riseLevels(v *Verdict, in RiseInput) {
 	r := in.Rise
 	v.Phrase = "wet or gassing: the rise levels off"
-	v.Reasons = []string{fmt.Sprintf("The rise of %s Pa levels off; no steady part above the tolerance is left.", pascals(r.Levelling))}
-	if r.Plateau.Hi > 0 {
-		v.Reasons = append(v.Reasons, plateau(r))
-	}
-	cause := Cause{Cause: "moisture", Evidence: "the plateau lies where the vapour pressure of water lies between ice at -10 °C and the temperature of the section"}
+	v.Reasons = []string{fmt.Sprintf("The rise of %s levels off; of a steady part no more than %s is left.", in.pressure(r.Levelling), in.perHour(r.Leak.Hi))}
+	v.addPlateau(in)
+	cause := Cause{Cause: "moisture", Evidence: "it levels off where water or ice in the section would"}
 	if r.Shape == decay.RiseOutgassing {
-		cause = Cause{Cause: "refrigerant boiling out of oil, hoses or adsorbed water", Evidence: "it levels off where free water would not"}
+		cause = Cause{Cause: "gas out of oil, hoses or damp surfaces", Evidence: "it levels off where liquid water would not"}
 	}
-	v.Causes = append(v.Causes, cause, capillary())
-	v.Advice = []string{"Warm the section, pump longer, break the vacuum with dry nitrogen once, and hold again."}
+	v.Causes = append(v.Causes, cause, in.capillary())
+	v.Advice = []string{"Warm the section, never with a flame, break the vacuum with dry nitrogen once, pump longer from both sides, and hold again."}
 }
 
 func riseOpen(v *Verdict, in RiseInput) {
 	r := in.Rise
 	v.Phrase = "leak or moisture: not to be told apart yet"
-	v.Reasons = []string{fmt.Sprintf("From %s to %s Pa: the probability of a leak is %.0f %%, of moisture or outgassing %.0f %%.",
-		pascals(r.Start), pascals(r.End), 100*r.PLeak, 100*r.PMoisture)}
+	v.Reasons = []string{fmt.Sprintf("From %s to %s: a leak is %s, moisture or outgassing is %s.",
+		in.pressure(r.Start), in.pressure(r.End), likely(r.PLeak), likely(r.PMoisture))}
 	if r.PMoisture > 0.5 {
-		v.Causes = append(v.Causes, capillary())
-		if r.Plateau.Hi > 0 {
-			v.Reasons = append(v.Reasons, plateau(r))
-		}
+		v.addPlateau(in)
+		v.Causes = append(v.Causes, in.capillary())
 	}
 	if in.Elapsed < wetHold {
 		v.MoreHold = wetHold - in.Elapsed
-		v.Advice = []string{"Keep holding: a dry section shows within half an hour, a wet one takes two hours."}
+		v.Advice = []string{"Keep holding: a dry section shows within half an hour, a wet one takes one to two hours."}
 		return
 	}
 	v.Advice = []string{"Longer would help little: hold under nitrogen pressure, which tells a leak from moisture."}
 }
 
-// plateau compares where the rise ends with water.
-func plateau(r decay.RiseEstimate) string {
-	text := fmt.Sprintf("It would end at %s Pa (%s to %s)", pascals(r.Plateau.Value), pascals(r.Plateau.Lo), pascals(r.Plateau.Hi))
-	if r.Water > 0 {
-		text += fmt.Sprintf("; water at the last temperature has %s Pa", pascals(r.Water))
+// likely says a probability in words, with the number where it is in between.
+func likely(p float64) string {
+	switch {
+	case p < 0.025:
+		return "ruled out"
+	case p > 0.975:
+		return "all but certain"
 	}
-	return text + "."
+	return fmt.Sprintf("%.0f %% likely", 100*p)
 }
-
-// capillary is what looks like moisture and is neither that nor a leak.
-func capillary() Cause {
-	return Cause{Cause: "the far side of a capillary, not pumped down as far, equalising",
-		Evidence: "a rise that levels off looks the same where only one side was evacuated, or both sides unequally"}
-}
-
-func pascals(v float64) string { return units.Significant(v, 3) }

@@ -40,7 +40,11 @@ func (m *Model) panel(w int) []string {
 	}
 	for i, x := range v.Warnings {
 		if i == 0 {
-			out = append(out, m.th.Strong.Render("Doubts"))
+			head := "Doubts"
+			if m.vacuum() {
+				head = "Caution"
+			}
+			out = append(out, m.th.Strong.Render(head))
 		}
 		item(x)
 	}
@@ -52,6 +56,9 @@ func (m *Model) empty() bool { return m.st == nil || len(m.st.Curve) == 0 }
 
 // filling is what to do while there is no curve, in place of the chart.
 func (m *Model) filling(w int) []string {
+	if m.vacuum() {
+		return m.pumping(w)
+	}
 	out := []string{"", m.th.Strong.Render("Fill in small steps, then close the valve at the part.")}
 	out = append(out, ui.Wrap("The clock of the hold starts when the pressure stands still.", w, 2)...)
 	out = append(out, "")
@@ -109,6 +116,9 @@ func (m *Model) numbers() []string {
 	out := []string{fmt.Sprintf("%s, %d not usable, %s, %s", units.FormatCount(st.Samples, "reading"), st.Rejected, units.FormatCount(st.Records, "record"), ui.Clock(st.Elapsed)),
 		fmt.Sprintf("atmosphere used: %s mbar", ui.Number(float64(st.Atmosphere)/100, 1))}
 	e := st.Estimate
+	if m.vacuum() {
+		return append(out, m.riseNumbers()...)
+	}
 	if !e.Valid {
 		return out
 	}
@@ -152,13 +162,17 @@ func (m *Model) history(w int) []string {
 func (m *Model) helpLines() []string {
 	out := ui.KeyPage(m.th, m.keys.all())
 	out = append(out, "", m.th.Strong.Render("The chart"))
-	for _, s := range []string{
+	chart, cautions := []string{
 		"Pressure corrected to the temperature of the start, the fit through it, and its projection to the end of the set time; the dotted area holds it 95 times in 100.",
 		"The line with x is where the pressure would go if it leaked at exactly the limit. Between it and the level of the start lies tight.",
 		"Tight is only said when the whole interval is below the limit.",
-	} {
+	}, ui.Cautions()
+	if m.vacuum() {
+		chart, cautions = vacuumHelp(), ui.VacuumCautions()
+	}
+	for _, s := range chart {
 		out = append(out, ui.Wrap(s, m.w, 6)...)
 	}
 	out = append(out, "", m.th.Strong.Render("Cautions"))
-	return append(out, ui.CautionLines(m.w, 60)...)
+	return append(out, ui.Dashed(cautions, m.w, 60)...)
 }

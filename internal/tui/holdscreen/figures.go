@@ -11,6 +11,9 @@ import (
 
 // leakText is the leak rate with its interval in w cells: "leak 0.41 %/h (0.12 to 0.70), 8.6 mbar/h".
 func (m *Model) leakText(w int) string {
+	if m.vacuum() {
+		return m.riseText(w)
+	}
 	if m.st == nil || !m.st.Estimate.Valid || !(m.st.Estimate.Start > 0) {
 		return "leak rate: not known yet"
 	}
@@ -37,6 +40,9 @@ func joinIf(s, part string, w int) string {
 
 // hidesText is what could still hide (how large a called leak is at most), beside the limit, in w cells.
 func (m *Model) hidesText(w int) string {
+	if m.vacuum() {
+		return m.acceptText(w)
+	}
 	if m.st == nil || !m.st.Estimate.Valid || !(m.st.Estimate.Start > 0) {
 		return m.limitText()
 	}
@@ -86,6 +92,9 @@ func (m *Model) limitText() string {
 
 // moreText says whether holding on would help.
 func (m *Model) moreText() string {
+	if m.vacuum() && m.word() == verdict.Unproven && m.st.Verdict.MoreHold > 0 && m.st.Rise != nil {
+		return "About " + ui.Span(m.st.Verdict.MoreHold) + " more would decide."
+	}
 	if m.st == nil || m.word() != verdict.Unproven || !m.st.Estimate.Valid || !m.st.Verdict.Limit.Set {
 		return "" // nothing to go by yet, or nothing to decide
 	}

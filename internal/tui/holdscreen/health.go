@@ -132,9 +132,15 @@ func (m *Model) bottom() string {
 	case typingMark:
 		return m.prompt("mark: ", "Enter: keep, Esc: leave")
 	case typingReading:
-		return m.prompt("reading: ", "for example 19.8 bar 21.5C   Enter: record, Esc: later")
+		example := "19.8 bar 21.5C"
+		if m.vacuum() {
+			example = "67 Pa 21.5C, or 500 micron"
+		}
+		return m.prompt("reading: ", "for example "+example+"   Enter: record, Esc: later")
 	case confirmRefill:
 		return m.ask("refill? this filling ends here and a new one begins. y/n")
+	case confirmClose:
+		return m.ask("is the valve to the pump closed now? the rise begins anew. y/n")
 	case confirmStop:
 		return m.ask("stop recording? y/n")
 	}
@@ -150,13 +156,13 @@ func (m *Model) ask(q string) string { return m.th.Bar.Render(ui.Pad("> "+q, m.w
 
 func (m *Model) markMenu() string {
 	s := "mark:"
-	for i, t := range marks() {
+	for i, t := range m.marks() {
 		s += fmt.Sprintf(" %d %s ", i+1, t)
 	}
 	s += " t type it"
 	if ui.Width(s) > m.w {
 		s = "mark:"
-		for i, t := range marks() {
+		for i, t := range m.marks() {
 			word, _, _ := strings.Cut(t, " ")
 			s += fmt.Sprintf(" %d %s", i+1, word)
 		}

@@ -16,6 +16,7 @@ const (
 	typingMark
 	typingReading
 	confirmRefill
+	confirmClose
 	confirmStop
 	showingHelp
 	showingDetails

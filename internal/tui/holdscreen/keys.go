@@ -4,8 +4,8 @@ import "github.com/charmbracelet/bubbles/key"
 
 // keymap holds the bindings; the key line and the help page are made from it.
 type keymap struct {
-	Mark, Refill, Enter, Bell, Far, Details, Raw, Phone, Help, Redraw, Stop key.Binding
-	Pause, Slower, Faster, Step, Back, On                                   key.Binding
+	Mark, Refill, Close, Enter, Bell, Far, Details, Raw, Phone, Help, Redraw, Stop key.Binding
+	Pause, Slower, Faster, Step, Back, On                                          key.Binding
 }
 
 func bind(keys []string, show, does string, on bool) key.Binding {
@@ -23,6 +23,7 @@ func newKeymap(a Actions) keymap {
 	return keymap{
 		Mark:    bind([]string{"m"}, "m", "mark", a.Mark != nil),
 		Refill:  bind([]string{"r"}, "r", "refill", a.Refill != nil),
+		Close:   bind([]string{"c"}, "c", "valve closed", a.Close != nil),
 		Enter:   bind([]string{"e"}, "e", "enter reading", a.Enter != nil),
 		Bell:    bind([]string{"b"}, "b", "silence bell", !play),
 		Far:     bind([]string{"w"}, "w", "wall view", true),
@@ -44,11 +45,11 @@ func newKeymap(a Actions) keymap {
 // all lists the bindings in the order of the help page.
 func (k keymap) all() []key.Binding {
 	return []key.Binding{k.Pause, k.Slower, k.Faster, k.Step, k.Back, k.On,
-		k.Mark, k.Enter, k.Refill, k.Bell, k.Far, k.Details, k.Raw, k.Phone, k.Redraw, k.Help, k.Stop}
+		k.Mark, k.Enter, k.Refill, k.Close, k.Bell, k.Far, k.Details, k.Raw, k.Phone, k.Redraw, k.Help, k.Stop}
 }
 
 // line lists the bindings in the order of the key line: where it is narrow, the last ones go.
 func (k keymap) line() []key.Binding {
-	return []key.Binding{k.Help, k.Stop, k.Pause, k.Mark, k.Enter, k.Refill, k.Details, k.Far, k.Bell,
+	return []key.Binding{k.Help, k.Stop, k.Pause, k.Mark, k.Enter, k.Refill, k.Close, k.Details, k.Far, k.Bell,
 		k.Slower, k.Faster, k.Back, k.On, k.Step, k.Raw, k.Phone}
 }

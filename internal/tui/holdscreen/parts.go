@@ -25,6 +25,9 @@ func (m *Model) unit() ui.Unit {
 		name = m.st.Header.Settings.Display
 	}
 	if m.unitFor == nil || *m.unitFor != name {
+		if name == "" && m.vacuum() {
+			name = vacuumUnit
+		}
 		m.unitFor, m.unitIs = &name, ui.UnitOf(name)
 	}
 	return m.unitIs
@@ -51,10 +54,10 @@ func (m *Model) pressure(w int) (text, unit string) {
 		return "--", u.Name + ref
 	}
 	pa := float64(m.st.Gauge)
-	if m.vacuum() {
-		pa = float64(m.st.Pressure)
-	}
 	step := m.step()
+	if m.vacuum() {
+		return vacuumReading(u, float64(m.st.Pressure), step), u.Name + ref
+	}
 	text = u.Reading(pa, step)
 	for step > 0 && ui.BigWidth(text, 2, false) > w && strings.Contains(text, ".") {
 		text = strings.TrimRight(u.Reading(pa, step*10), ".")
@@ -121,13 +124,16 @@ func (m *Model) titleLine() string {
 		if s.Section != "" {
 			left = clean(s.Section)
 		}
-		gas := clean(s.Gas)
-		if gas == "" {
+		gas, fill := clean(s.Gas), "filling"
+		switch {
+		case m.vacuum():
+			gas, fill = "vacuum", "rise"
+		case gas == "":
 			gas = "nitrogen"
 		}
 		left += ", " + gas
 		if m.st.Segment > 1 {
-			left += fmt.Sprintf(", filling %d", m.st.Segment)
+			left += fmt.Sprintf(", %s %d", fill, m.st.Segment)
 		}
 		right = ui.Clock(m.now)
 		if m.st.StartWall != 0 { // a file without times of day has none
@@ -185,22 +191,25 @@ func (m *Model) phases(w int) string {
 	settled := st.Estimate.SettledAt
 	took := map[hold.Phase]float64{hold.Filling: filled, hold.Settling: settled, hold.Holding: st.HoldFor - math.Max(settled, 0)}
 	order := []hold.Phase{hold.Filling, hold.Settling, hold.Holding, hold.Done}
+	if m.vacuum() {
+		order = []hold.Phase{hold.Filling, hold.Holding, hold.Done}
+	}
 	var parts []string
 	past := true
 	for _, p := range order {
 		switch {
 		case p == st.Phase:
 			past = false
-			parts = append(parts, strings.ToUpper(string(p))+" "+ui.Clock(math.Max(m.now-st.PhaseSince, 0)))
+			parts = append(parts, strings.ToUpper(m.phaseName(p))+" "+ui.Clock(math.Max(m.now-st.PhaseSince, 0)))
 		case past && took[p] > 0:
-			parts = append(parts, string(p)+" "+ui.Clock(took[p]))
+			parts = append(parts, m.phaseName(p)+" "+ui.Clock(took[p]))
 		default:
-			parts = append(parts, string(p))
+			parts = append(parts, m.phaseName(p))
 		}
 	}
 	s := strings.Join(parts, m.th.Say(" › ", " > "))
 	if ui.Width(s) > w {
-		return strings.ToUpper(string(st.Phase)) + " " + ui.Clock(math.Max(m.now-st.PhaseSince, 0))
+		return strings.ToUpper(m.phaseName(st.Phase)) + " " + ui.Clock(math.Max(m.now-st.PhaseSince, 0))
 	}
 	return s
 }

@@ -62,6 +62,9 @@ func (m *Model) timeRange() (x0, x1 float64) {
 // legend names the lines in words, each with the sign it has in the chart.
 func (m *Model) legend(w int) string {
 	th := m.th
+	if m.vacuum() {
+		return ui.Cut(ui.Pad(m.unit().Name, gutter+1)+m.vacuumLegend(), w)
+	}
 	items := []string{th.Say("⣿", "o") + " corrected", th.Calm.Render(th.Say("─", "-")) + " fit"}
 	if m.raw {
 		items = append(items, th.Dim.Render(th.Say("⠂", "'"))+" raw")
@@ -108,6 +111,9 @@ func (m *Model) pressurePlot(w, h int, x0, x1 float64) ui.Plot {
 	}
 	if m.raw {
 		p.Lines = append(p.Lines, ui.Line{Pts: m.rawPoints(), On: 1, Off: 1, Char: '\'', Style: th.Dim})
+	}
+	if m.vacuum() {
+		m.vacuumLines(&p, x1)
 	}
 	data, fit := m.curves()
 	p.Lines = append(p.Lines,
@@ -192,6 +198,9 @@ func (m *Model) pressureRange() (y0, y1 float64) {
 	}
 	if r.empty() && m.st.HasPressure {
 		r.add(m.shown(float64(m.st.Pressure)))
+	}
+	if m.vacuum() && !r.empty() {
+		return m.vacuumRange(r)
 	}
 	if r.empty() {
 		return 0, 1

@@ -29,6 +29,7 @@ type Feed interface {
 type Actions struct {
 	Mark   func(text string)
 	Refill func()
+	Close  func()                                     // vacuum only: the valve to the pump is closed now
 	Stop   func()                                     // end the recording; the screen closes after it returns
 	Enter  func(text string) (echo string, err error) // a reading by hand; echo says how it was read
 	Check  func(text string) (echo string, err error) // the same without recording, while typing; may be nil

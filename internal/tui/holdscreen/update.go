@@ -75,7 +75,7 @@ func (m *Model) onKey(k tea.KeyMsg) tea.Cmd {
 		return m.keyMarkMenu(k)
 	case typingMark, typingReading:
 		return m.keyTyping(k)
-	case confirmRefill, confirmStop:
+	case confirmRefill, confirmClose, confirmStop:
 		return m.keyConfirm(k)
 	case showingHelp, showingDetails, showingPhone:
 		return m.keyPage(k)
@@ -89,6 +89,8 @@ func (m *Model) keyWatching(k tea.KeyMsg) tea.Cmd {
 		m.mode = choosingMark
 	case key.Matches(k, m.keys.Refill):
 		m.mode = confirmRefill
+	case key.Matches(k, m.keys.Close):
+		m.mode = confirmClose
 	case key.Matches(k, m.keys.Enter):
 		m.openReading()
 	case key.Matches(k, m.keys.Bell):
@@ -147,8 +149,11 @@ func (m *Model) keyConfirm(k tea.KeyMsg) tea.Cmd {
 	if s := k.String(); s != "y" && s != "Y" {
 		return nil
 	}
-	if was == confirmStop {
+	switch was {
+	case confirmStop:
 		return m.stop()
+	case confirmClose:
+		return m.run(m.act.Close, "closed off: the rise begins now")
 	}
 	return m.run(m.act.Refill, "refill: a new segment begins")
 }
@@ -180,7 +185,10 @@ func (m *Model) stop() tea.Cmd {
 }
 
 // marks are the usual things that move the pressure or find the leak; any other is typed.
-func marks() []string {
+func (m *Model) marks() []string {
+	if m.vacuum() {
+		return []string{"door opened", "warmed", "valve turned", "hose moved", "nitrogen let in", "thermometer moved"}
+	}
 	return []string{"door opened", "joint soaped", "tapped", "heated", "thermometer moved", "wind or draught"}
 }
 
@@ -192,10 +200,10 @@ func (m *Model) keyMarkMenu(k tea.KeyMsg) tea.Cmd {
 		m.input.open("")
 		return nil
 	}
-	if len(s) != 1 || s[0] < '1' || int(s[0]-'1') >= len(marks()) {
+	if len(s) != 1 || s[0] < '1' || int(s[0]-'1') >= len(m.marks()) {
 		return nil
 	}
-	return m.mark(marks()[s[0]-'1'])
+	return m.mark(m.marks()[s[0]-'1'])
 }
 
 func (m *Model) mark(text string) tea.Cmd {

@@ -16,11 +16,26 @@ func Cautions() []string {
 	}
 }
 
-// CautionLines wraps the cautions into at most h lines of w cells, each with a
-// dash; where not all fit, as many as do, from the top.
-func CautionLines(w, h int) []string {
+// VacuumCautions are those of evacuating, most important first (common practice, no source).
+func VacuumCautions() []string {
+	return []string{
+		"Never energise a compressor, nor test its insulation, under vacuum: it arcs inside.",
+		"Flammable refrigerant may come out of the oil: pump outlet to the open air, no ignition source near, ventilate.",
+		"Warm a wet or iced spot with warm air or a heat blanket, never with a flame.",
+		"Break a vacuum with dry nitrogen through a regulator, never with air or oxygen.",
+		"Vacuum proves dryness; the hold under nitrogen pressure proves tightness.",
+		"Local codes and licensed practice decide. This program measures; it does not make the work safe.",
+	}
+}
+
+// CautionLines wraps the cautions of pressure into at most h lines of w cells, each
+// with a dash; where not all fit, as many as do, from the top.
+func CautionLines(w, h int) []string { return Dashed(Cautions(), w, h) }
+
+// Dashed is CautionLines for any list.
+func Dashed(list []string, w, h int) []string {
 	var out []string
-	for _, c := range Cautions() {
+	for _, c := range list {
 		ls := Wrap(c, w-2, 8)
 		if len(out)+len(ls) > h {
 			break
