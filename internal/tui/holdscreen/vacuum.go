@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"example.org/holdfast/internal/decay"
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/tui/ui"
 	"example.org/holdfast/internal/units"
@@ -37,13 +36,8 @@ func (m *Model) phaseName(p hold.Phase) string {
 	return string(p)
 }
 
-// rise is what the judgement says of the rise; nil = nothing yet.
-func (m *Model) rise() *decay.RiseEstimate {
-	if m.st == nil || m.st.Rise == nil || !m.st.Rise.Valid {
-		return nil
-	}
-	return m.st.Rise
-}
+// rises reports that there is something to say of the rise.
+func (m *Model) rises() bool { return m.st != nil && m.st.Rise != nil && m.st.Rise.Valid }
 
 // amount writes a pressure in Pa in the unit of the screen.
 func (m *Model) amount(pa float64) string {
@@ -53,10 +47,10 @@ func (m *Model) amount(pa float64) string {
 
 // riseText is the steady part of the rise in w cells.
 func (m *Model) riseText(w int) string {
-	r := m.rise()
-	if r == nil {
+	if !m.rises() {
 		return "rise: not known yet"
 	}
+	r := m.st.Rise
 	perHour := func(v float64) string { return units.Significant(v*units.SecondsPerHour/m.unit().Pa, 2) }
 	s := fmt.Sprintf("steady rise %s (%s to %s) %s/h", perHour(r.Leak.Value), perHour(r.Leak.Lo), perHour(r.Leak.Hi), m.unit().Name)
 	if r.Levelling > 1 {
@@ -74,8 +68,8 @@ func (m *Model) acceptText(w int) string {
 			s = joinIf(s, fmt.Sprintf("%s for %s", m.amount(float64(a.Most)), ui.Span(a.After)), w)
 		}
 	}
-	if r := m.rise(); r != nil && r.Plateau.Value > 0 {
-		s = joinIf(s, "would end at "+m.amount(r.Plateau.Value), w)
+	if m.rises() && m.st.Rise.Plateau.Value > 0 {
+		s = joinIf(s, "would end at "+m.amount(m.st.Rise.Plateau.Value), w)
 	}
 	return s
 }
@@ -100,15 +94,11 @@ func (m *Model) acceptance() (a hold.Acceptance, ok bool) {
 
 // waterLevel is the vapour pressure of water, Pa, where the rise comes near it.
 func (m *Model) waterLevel() (pa float64, ok bool) {
-	r := m.rise()
-	return waterOf(r), r != nil && r.Water > 0 && math.Max(r.End, r.Plateau.Value) > r.Water/3
-}
-
-func waterOf(r *decay.RiseEstimate) float64 {
-	if r == nil {
-		return 0
+	if !m.rises() {
+		return 0, false
 	}
-	return r.Water
+	r := m.st.Rise
+	return r.Water, r.Water > 0 && math.Max(r.End, r.Plateau.Value) > r.Water/3
 }
 
 // vacuumLines adds the levels that mean something to the chart.
@@ -152,10 +142,10 @@ func (m *Model) pumping(w int) []string {
 
 // riseNumbers are the figures of the page of details.
 func (m *Model) riseNumbers() []string {
-	r := m.rise()
-	if r == nil {
+	if !m.rises() {
 		return nil
 	}
+	r := m.st.Rise
 	out := []string{
 		fmt.Sprintf("start %s, end %s, shape: %s", m.amount(r.Start), m.amount(r.End), r.Shape),
 		m.riseText(plain),
