@@ -37,7 +37,7 @@ func TestMeansOfNIST(t *testing.T) {
 		if d := digits(b.p/float64(b.n), mean); d < 13 {
 			t.Errorf("%s: mean of the bin has %.1f digits", name, d)
 		}
-		i := m.interval(math.Inf(-1), 1)
+		i := m.interval(math.Inf(-1))
 		if d := digits(i.Value, mean); d < 13 {
 			t.Errorf("%s: weighted mean has %.1f digits", name, d)
 		}

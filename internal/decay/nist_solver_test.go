@@ -150,7 +150,7 @@ func riseSolve(x [][]float64, y []float64, variance float64) (f fitted) {
 			t.add(col, weak/math.Sqrt(g.sum[col][col]), 0)
 		}
 		var rf riseFactor
-		rf.factor(&g, &t)
+		rf.factor(&g, &t, 0)
 		f.theta[last] = t.scale[n-1] * rf.z[n-1] / rf.a[n-1][n-1]
 		f.cov = append(f.cov, make([]float64, n))
 		f.cov[last][last] = sq(t.scale[n-1] / rf.a[n-1][n-1])

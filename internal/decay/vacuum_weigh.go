@@ -26,14 +26,14 @@ func (m *moments) add(w, v, variance float64) {
 	m.s += w * (v*v + variance)
 }
 
-// interval is the mean and two standard deviations, not below 0.
-func (m moments) interval() Interval {
+// interval is the mean and two standard deviations, not below lowest.
+func (m moments) interval(lowest float64) Interval {
 	if m.w <= 0 {
 		return Interval{}
 	}
 	v := m.m / m.w
 	d := 1.96 * math.Sqrt(math.Max(m.s/m.w-v*v, 0))
-	return Interval{v, math.Max(v-d, 0), v + d}
+	return Interval{v, math.Max(v-d, lowest), v + d}
 }
 
 // steadyMass is the distribution of the steady rise in cells that are even in
@@ -132,7 +132,7 @@ func (b *riseBank) weigh(cfg RiseConfig, t, p float64) RiseEstimate {
 		e.Levelling = sum.levelling.m / sum.all
 	}
 	if sum.plateau.w > 0.5*sum.moist && e.PMoisture > 0.5 {
-		e.Plateau = sum.plateau.interval()
+		e.Plateau = sum.plateau.interval(0)
 		if sum.tau.w > 0 {
 			e.Tau = math.Exp(sum.tau.m / sum.tau.w)
 		}
