@@ -46,7 +46,7 @@ func holdfast(t *testing.T, args ...string) []byte {
 	return out.Bytes()
 }
 
-// TestTheJSONOfJudgeKeepsItsContract looks at holds of every kind: each key is
+// Long: the table of the holds. TestTheJSONOfJudgeKeepsItsContract looks at holds of every kind: each key is
 // there, of its type, null where nothing is known, and nothing else is there.
 func TestTheJSONOfJudgeKeepsItsContract(t *testing.T) {
 	t.Parallel()

@@ -102,8 +102,8 @@ func (u *setup) takeBlank(s holdlog.Settings) error {
 }
 
 // blankLoss is what the blank loses in a section that starts at p and t, Pa/s, with its
-// standard uncertainty, by the formula above.
-func (u *setup) blankLoss(p units.Absolute, t units.Temperature) (loss, sd float64) {
+// standard uncertainty, by the formula above, and what most of that comes from.
+func (u *setup) blankLoss(p units.Absolute, t units.Temperature) (loss, sd float64, weakest verdict.BlankPart) {
 	b := u.blank
 	from := gas.State{Fluid: u.blankGas, Pressure: b.Pressure, Temperature: b.Temperature}
 	to := gas.State{Fluid: u.gas, Pressure: p, Temperature: t}
@@ -120,7 +120,16 @@ func (u *setup) blankLoss(p units.Absolute, t units.Temperature) (loss, sd float
 	}
 	k, halfLaw := (least+most)/2, (most-least)/2
 	loss = k * float64(b.Rate)
-	return loss, math.Sqrt(sq(k*float64(b.Error)) + (sq(halfLaw*float64(b.Rate))+sq(loss)*volumes)/3)
+	byHold, byLaw, byVolumes := sq(k*float64(b.Error)), sq(halfLaw*float64(b.Rate))/3, sq(loss)*volumes/3
+	switch max(byHold, byLaw, byVolumes) {
+	case byHold:
+		weakest = verdict.BlankTime
+	case byLaw:
+		weakest = verdict.BlankPressure
+	default:
+		weakest = verdict.BlankVolumes
+	}
+	return loss, math.Sqrt(byHold + byLaw + byVolumes), weakest
 }
 
 func tolerance(stated float64) float64 {
@@ -137,12 +146,13 @@ func (h *Hold) takeOff(e decay.Estimate) (decay.Estimate, *verdict.Blank) {
 	if !e.Valid || h.setup.blank == (holdlog.Blank{}) || e.SE <= 0 {
 		return e, nil
 	}
-	loss, sd := h.setup.blankLoss(units.Absolute(e.Start), h.limitAt)
+	loss, sd, weakest := h.setup.blankLoss(units.Absolute(e.Start), h.limitAt)
 	floor := math.Max(loss, 0)
 	b := &verdict.Blank{
-		Loss:   decay.Interval{Value: loss, Lo: math.Max(loss-twoSided95*sd, 0), Hi: floor + twoSided95*sd},
-		Proven: loss > twoSided95*sd,
-		File:   h.setup.blank.File, SHA256: h.setup.blank.SHA256,
+		Loss:    decay.Interval{Value: loss, Lo: math.Max(loss-twoSided95*sd, 0), Hi: floor + twoSided95*sd},
+		Proven:  loss > twoSided95*sd,
+		Weakest: weakest,
+		File:    h.setup.blank.File, SHA256: h.setup.blank.SHA256,
 	}
 	if !b.Proven {
 		b.Loss.Value, sd = 0, b.Loss.Hi/twoSided95

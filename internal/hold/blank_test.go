@@ -146,6 +146,16 @@ func TestWhatIsSaidOfABlank(t *testing.T) {
 	if !strings.Contains(fmt.Sprint(v.Reasons), "alone lose") || len(v.Warnings) > 0 {
 		t.Errorf("reasons %q, warnings %q", v.Reasons, v.Warnings)
 	}
+	set.Blank = blank
+	set.VolumeError, set.Blank.VolumeError = 0.01, 0.3
+	if v := held(bench.BottleCooler(0.02), 5, set).Verdict; !strings.Contains(v.Narrower, "volumes measured better") {
+		t.Errorf("a volume known to 30 %%: %q", v.Narrower)
+	}
+	set.Blank.VolumeError, set.Blank.Pressure = 0.01, 4e5
+	if v := held(bench.BottleCooler(0.05), 5, set).Verdict; !strings.Contains(v.Narrower, "at the pressure of the section") {
+		t.Errorf("a blank held at a fifth of the pressure: %q", v.Narrower)
+	}
+	set.Blank, set.VolumeError = blank, 0
 	set.Blank.Wall = 20000 * day
 	set.Limit = "0.3%/h"
 	v = held(bench.BottleCooler(0.02), 5, set).Verdict

@@ -11,13 +11,35 @@ import (
 // Blank is what hose and valve alone lose, brought to the section. Estimate is
 // without it already.
 type Blank struct {
-	Loss   decay.Interval // Pa/s of the section; Value is what was taken off
-	Proven bool           // hose and valve are known to leak; else nothing was taken off
-	Share  float64        // of the variance of the leak
-	File   string
-	SHA256 string // hex, of the file
-	Date   string // day of the blank hold; "" = unknown
-	Stale  bool   // another day than that of this hold
+	Loss    decay.Interval // Pa/s of the section; Value is what was taken off
+	Proven  bool           // hose and valve are known to leak; else nothing was taken off
+	Share   float64        // of the variance of the leak
+	Weakest BlankPart      // where most of the doubt in Loss comes from
+	File    string
+	SHA256  string // hex, of the file
+	Date    string // day of the blank hold; "" = unknown
+	Stale   bool   // another day than that of this hold
+}
+
+// BlankPart is a part of the doubt in what a blank hold takes off.
+type BlankPart uint8
+
+// The parts.
+const (
+	BlankTime     BlankPart = iota // the blank hold itself is too short or too coarse
+	BlankPressure                  // it stood at another pressure, and nobody knows how the leak follows that
+	BlankVolumes                   // the volumes are not known well enough
+)
+
+// remedy says what would make the blank hold worth more.
+func (b *Blank) remedy() string {
+	switch b.Weakest {
+	case BlankPressure:
+		return "Hose and valve held alone at the pressure of the section would narrow this most."
+	case BlankVolumes:
+		return "Both volumes measured better, and stated with how well they are known (20ml±5%), would narrow this most."
+	}
+	return "A longer hold of hose and valve alone would narrow this most."
 }
 
 // sayBlank says what was taken off and what to think of it.

@@ -139,7 +139,7 @@ func remedy(in Input) string {
 	}
 	switch source(in) {
 	case "the blank hold":
-		return "A longer hold of hose and valve alone would narrow this most."
+		return in.Blank.remedy()
 	case "reading the gauge by eye":
 		return "A pressure sensor, or a finer gauge, would narrow this most."
 	case "the heat left from filling":
