@@ -10,17 +10,18 @@ import (
 
 // commands are all there are, in the order of the help.
 type commands struct {
-	Demo     demoCmd     `cmd:"" help:"Show a hold on a simulated bench, time running 60 times faster. Needs no device."`
-	Plan     planCmd     `cmd:"" help:"Before the hold: pressure ceiling, time needed, smallest leak it can see."`
-	Volume   volumeCmd   `cmd:"" help:"Reckon the volume of a section, from its tubes or by letting gas expand into it."`
-	Hold     holdCmd     `cmd:"" help:"Record and judge a hold as it happens."`
-	Replay   replayCmd   `cmd:"" help:"Show a saved hold again, at any speed."`
-	Judge    judgeCmd    `cmd:"" help:"Give the verdict of saved holds: logs of holdfast, or CSV."`
-	Job      jobCmd      `cmd:"" help:"The whole repair: sections, joints, holds, what is proven, the close-up gate."`
-	Report   reportCmd   `cmd:"" help:"Write the record of a hold or a job for the client: text, and HTML that prints."`
-	Export   exportCmd   `cmd:"" help:"Write the samples of a saved hold as CSV."`
-	Devices  devicesCmd  `cmd:"" help:"List the kinds of device, or the ports found."`
-	Simulate simulateCmd `cmd:"" help:"Write the log of a simulated hold whose leak is known."`
+	Demo      demoCmd      `cmd:"" help:"Show a hold on a simulated bench, time running 60 times faster. Needs no device."`
+	Plan      planCmd      `cmd:"" help:"Before the hold: pressure ceiling, time needed, smallest leak it can see."`
+	Volume    volumeCmd    `cmd:"" help:"Reckon the volume of a section, from its tubes or by letting gas expand into it."`
+	Capillary capillaryCmd `cmd:"" help:"Tell whether a capillary is clear, from how fast two volumes equalise through it."`
+	Hold      holdCmd      `cmd:"" help:"Record and judge a hold as it happens."`
+	Replay    replayCmd    `cmd:"" help:"Show a saved hold again, at any speed."`
+	Judge     judgeCmd     `cmd:"" help:"Give the verdict of saved holds: logs of holdfast, or CSV."`
+	Job       jobCmd       `cmd:"" help:"The whole repair: sections, joints, holds, what is proven, the close-up gate."`
+	Report    reportCmd    `cmd:"" help:"Write the record of a hold or a job for the client: text, and HTML that prints."`
+	Export    exportCmd    `cmd:"" help:"Write the samples of a saved hold as CSV."`
+	Devices   devicesCmd   `cmd:"" help:"List the kinds of device, or the ports found."`
+	Simulate  simulateCmd  `cmd:"" help:"Write the log of a simulated hold whose leak is known."`
 
 	Version bool `help:"Print name, version and revision, and stop."`
 }
