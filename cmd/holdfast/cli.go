@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/alecthomas/kong"
@@ -42,6 +43,10 @@ type stopParsing struct{}
 func (a *app) parse(args []string) (cmd command, done bool, err error) {
 	if args[0] == "--version" || args[0] == "version" {
 		fmt.Fprintln(a.out, versionLine())
+		return nil, true, nil
+	}
+	if i := slices.Index(args, "--accept"); i >= 0 && i+1 < len(args) && args[i+1] == "help" || slices.Contains(args, "--accept=help") {
+		listAcceptances(a.out)
 		return nil, true, nil
 	}
 	defer func() {

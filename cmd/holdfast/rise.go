@@ -2,11 +2,28 @@ package main
 
 import (
 	"fmt"
+	"io"
+	"time"
 
 	"example.org/holdfast/internal/decay"
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/units"
+	"example.org/holdfast/refdata"
 )
+
+// listAcceptances writes the published acceptances of a vacuum with their sources.
+func listAcceptances(w io.Writer) {
+	fmt.Fprintln(w, "--accept takes a pressure and a time, such as 80Pa@60min or 600micron@1h, or one of these:")
+	for _, a := range refdata.VacuumAcceptances() {
+		start := "from any pressure"
+		if a.Start > 0 {
+			start = "from " + vacuumPressure(a.Start) + " or less"
+		}
+		fmt.Fprintf(w, "\n%s: %s, at most %s for %s\n", a.Name, start, vacuumPressure(a.Most), units.FormatDuration(time.Duration(a.After)*time.Second))
+		paragraph(w, "  ", "  ", fmt.Sprintf("%s, %s (%s)", a.Source, a.Locator, a.Kind))
+	}
+	fmt.Fprintln(w, "\nLocal codes, the manual of the appliance and licensed practice decide which one counts.")
+}
 
 // riseJSON is the field rise of judge --json, of a vacuum hold.
 type riseJSON struct {
@@ -49,9 +66,13 @@ func riseFigures(st *hold.State) (out []figure) {
 		return nil
 	}
 	perHour := func(v float64) string { return units.Significant(v*units.SecondsPerHour, 3) }
-	return []figure{
+	out = []figure{
 		{"Pressure", vacuumPressure(e.Start) + " to " + vacuumPressure(e.End)},
 		{"Steady rise", fmt.Sprintf("%s Pa/h, 95 %% interval %s to %s", perHour(e.Leak.Value), perHour(e.Leak.Lo), perHour(e.Leak.Hi))},
 		{"Levelling rise", fmt.Sprintf("%s Pa; shape: %s", units.Significant(e.Levelling, 3), e.Shape)},
 	}
+	if e.Water > 0 {
+		out = append(out, figure{"Water", fmt.Sprintf("has %s at the last temperature, %s", vacuumPressure(e.Water), units.FormatTemperature(units.Temperature(e.Temp), "C"))})
+	}
+	return out
 }

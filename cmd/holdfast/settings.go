@@ -19,7 +19,7 @@ type settingsFlags struct {
 	Charge           string  `group:"settings" placeholder:"45g" help:"Charge of the circuit."`
 	Volume           string  `group:"settings" placeholder:"0.3L" help:"Volume of the section, ±5% may follow."`
 	Kind             string  `group:"settings" placeholder:"pressure" help:"Kind of hold: pressure or vacuum."`
-	Accept           string  `group:"settings" placeholder:"80Pa@60min" help:"What a vacuum hold has to meet: at most this pressure for this time."`
+	Accept           string  `group:"settings" placeholder:"80Pa@60min" help:"What a vacuum hold has to meet: at most this pressure for this time, or a published one by name; help lists them."`
 	Barometer        string  `group:"settings" placeholder:"101.3kPa" help:"Air pressure at the gauge."`
 	Altitude         string  `group:"settings" placeholder:"1400m" help:"Height above sea level, where the barometer is not known."`
 	Limit            string  `group:"settings" placeholder:"0.4%/h" help:"Largest leak allowed: 3g/yr, 1e-5mbar.l/s, 500Pa/h, 0.4%/h."`

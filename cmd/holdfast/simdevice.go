@@ -16,6 +16,7 @@ import (
 // simFlags are the flags of the simulated device.
 type simFlags struct {
 	SimLeak  string  `group:"simulated device" placeholder:"2.5%/h" help:"Leak of the simulated section, as a share of its pressure; 0 = tight."`
+	SimWet   string  `group:"simulated device" default:"dry" help:"What is left in a section under vacuum: dry, water, ice or oil."`
 	SimSeed  uint64  `group:"simulated device" default:"1" help:"Another seed, another room and noise."`
 	SimSpeed float64 `group:"simulated device" default:"1" help:"How much faster than real time it runs."`
 }
@@ -23,23 +24,15 @@ type simFlags struct {
 // buildSim sets up the bench of the demonstration, before the valve is closed: the
 // section first stands open for half a minute.
 func buildSim(_ profile.Profile, o deviceOptions) (instrument, error) {
-	leak := bench.DemoLeaking
-	switch {
-	case o.sim.SimLeak == "0":
-		leak = bench.DemoTight
-	case o.sim.SimLeak != "":
-		r, err := units.ParseRate(o.sim.SimLeak)
-		if err != nil || r.Kind != units.FractionPerTime {
-			return instrument{}, fmt.Errorf("--sim-leak %q is not understood; write 2.5%%/h, or 0", o.sim.SimLeak)
-		}
-		leak = r.Value * units.SecondsPerHour
+	cfg, name, err := o.simConfig()
+	if err != nil {
+		return instrument{}, err
 	}
-	params := bench.BottleCooler(leak)
-	params.PreRecord = 30
 	if o.sim.SimSpeed <= 0 {
 		return instrument{}, fmt.Errorf("--sim-speed %v is not above zero", o.sim.SimSpeed)
 	}
-	s, err := sim.New(sim.Config{Params: params, Seed: o.sim.SimSeed, Speed: o.sim.SimSpeed, Sleep: sleep})
+	cfg.Seed, cfg.Speed, cfg.Sleep = o.sim.SimSeed, o.sim.SimSpeed, sleep
+	s, err := sim.New(cfg)
 	if err != nil {
 		return instrument{}, err
 	}
@@ -47,8 +40,41 @@ func buildSim(_ profile.Profile, o deviceOptions) (instrument, error) {
 	return instrument{
 		device: acquire.Device{Open: s.Open, Spec: s.Spec()},
 		header: holdlog.Device{Gives: "pressure_pa_abs,ambient_c"},
-		truth:  &holdlog.Truth{Rate: t.Rate, OpensAt: t.OpensAt, Seed: o.sim.SimSeed, Scenario: params.Name},
+		truth:  &holdlog.Truth{Rate: t.Rate, OpensAt: t.OpensAt, Seed: o.sim.SimSeed, Scenario: name},
 	}, nil
+}
+
+// simConfig is the section that is simulated, and its name.
+func (o deviceOptions) simConfig() (sim.Config, string, error) {
+	if o.settings.Kind == "vacuum" {
+		leak := 0.0
+		if o.sim.SimLeak != "" && o.sim.SimLeak != "0" {
+			r, err := units.ParseRate(o.sim.SimLeak)
+			if err != nil || r.Kind != units.PressurePerTime {
+				return sim.Config{}, "", fmt.Errorf("--sim-leak %q is not understood; write 240Pa/h, or 0", o.sim.SimLeak)
+			}
+			leak = r.Value * units.SecondsPerHour
+		}
+		v, err := bench.EvacuatedCooler(leak, bench.Wetness(o.sim.SimWet))
+		if err != nil {
+			return sim.Config{}, "", fmt.Errorf("--sim-wet: %w", err)
+		}
+		return sim.Config{Vacuum: &v}, v.Name, nil
+	}
+	leak := bench.DemoLeaking
+	switch {
+	case o.sim.SimLeak == "0":
+		leak = bench.DemoTight
+	case o.sim.SimLeak != "":
+		r, err := units.ParseRate(o.sim.SimLeak)
+		if err != nil || r.Kind != units.FractionPerTime {
+			return sim.Config{}, "", fmt.Errorf("--sim-leak %q is not understood; write 2.5%%/h, or 0", o.sim.SimLeak)
+		}
+		leak = r.Value * units.SecondsPerHour
+	}
+	params := bench.BottleCooler(leak)
+	params.PreRecord = 30
+	return sim.Config{Params: params}, params.Name, nil
 }
 
 // sleep waits for d, or until the context ends.

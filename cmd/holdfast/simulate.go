@@ -20,15 +20,16 @@ type simulateCmd struct {
 	Out           string `required:"" placeholder:"FILE" help:"The log to write; it must not exist."`
 	Seed          uint64 `default:"1" help:"The same seed and flags give the same file."`
 	Leak          string `default:"0" placeholder:"0.4%/h" help:"The leak, in any form of --limit; 0 = tight."`
+	Wet           string `default:"dry" help:"What is left in a section under vacuum: dry, water, ice or oil."`
 	LeakOpens     string `placeholder:"20m" help:"When the leak opens; before, the section is tight."`
 	Law           string `default:"viscous" help:"Flow law of the leak: viscous, molecular or choked."`
-	Pressure      string `default:"20bar" help:"Pressure when the valve closes."`
+	Pressure      string `placeholder:"20bar" help:"Pressure when the valve closes; under vacuum absolute, 40Pa."`
 	For           string `default:"1h" help:"How long the hold lasts."`
 	Interval      string `default:"1s" help:"Time between samples."`
 	Ambient       string `default:"still" help:"The room: still, drift, heater, door or day."`
 	Lag           string `default:"5m" help:"How far the gas lags behind the room."`
 	FillHeat      string `default:"4K" help:"How much warmer than the part the gas is when the valve closes."`
-	Noise         string `default:"150Pa" help:"Standard deviation of one reading."`
+	Noise         string `placeholder:"150Pa" help:"Standard deviation of one reading; under vacuum 0.3Pa and 0.3 % besides."`
 	NoThermometer bool   `help:"There is no thermometer."`
 	Start         string `default:"2026-03-02T08:00:00Z" help:"Time of day of the first sample (RFC 3339)."`
 	JSON          bool   `help:"Print what was simulated as JSON."`
@@ -52,7 +53,7 @@ func (c *simulateCmd) run(a *app) (int, error) {
 	if err := over(&h); err != nil {
 		return exitUsage, err
 	}
-	params, err := c.params(h.Settings)
+	s, err := c.section(h.Settings)
 	if err != nil {
 		return exitUsage, err
 	}
@@ -60,15 +61,15 @@ func (c *simulateCmd) run(a *app) (int, error) {
 	if err != nil {
 		return exitUsage, usage("Write it as 2026-03-02T08:00:00Z.", "--start: %q is no time", c.Start)
 	}
-	h.Settings.For = params.Hold
+	h.Settings.For = s.hold
 	if err := hold.Check(h.Settings); err != nil {
 		return exitUsage, usage("", "%w", err)
 	}
-	n, err := writeSimulation(c.Out, h, params, c.Seed, start)
+	n, err := writeSimulation(c.Out, h, s, start)
 	if err != nil {
 		return exitIO, err
 	}
-	truth := bench.New(params, c.Seed).Truth()
+	truth := s.truth
 	if c.JSON {
 		return exitOK, json.NewEncoder(a.out).Encode(struct {
 			V       int     `json:"v"`
@@ -79,7 +80,7 @@ func (c *simulateCmd) run(a *app) (int, error) {
 			OpensAt float64 `json:"opens_at_s"`
 		}{1, c.Out, n, c.Seed, truth.Rate.PerHour(), truth.OpensAt})
 	}
-	fmt.Fprintf(a.err, "%s written to %s; the true leak is %s\n", units.FormatCount(n, "sample"), c.Out, units.FormatPressureRate(truth.Rate, or(h.Settings.Display, "bar")))
+	fmt.Fprintf(a.err, "%s written to %s; the true leak is %s\n", units.FormatCount(n, "sample"), c.Out, units.FormatPressureRate(truth.Rate, or(h.Settings.Display, s.unit)))
 	return exitOK, nil
 }
 
@@ -93,7 +94,7 @@ func (c *simulateCmd) params(set holdlog.Settings) (p bench.Params, err error) {
 	if set.Volume > 0 {
 		p.Volume = set.Volume
 	}
-	pressure, err := units.ParsePressure(c.Pressure, "bar")
+	pressure, err := units.ParsePressure(or(c.Pressure, "20bar"), "bar")
 	if err != nil {
 		return fail("pressure", err)
 	}
@@ -150,7 +151,7 @@ func (c *simulateCmd) instruments(p *bench.Params, set holdlog.Settings) error {
 	if err != nil {
 		return usage("", "--fill-heat: %w", err)
 	}
-	noise, err := units.ParsePressureDiff(c.Noise)
+	noise, err := units.ParsePressureDiff(or(c.Noise, "150Pa"))
 	if err != nil || noise < 0 {
 		return usage("Give a pressure such as 150Pa.", "--noise: %q is not understood", c.Noise)
 	}
@@ -203,19 +204,45 @@ func (c *simulateCmd) leak(p bench.Params, set holdlog.Settings) (float64, error
 	return rate.PerHour() / float64(p.StartPressure), nil
 }
 
-// writeSimulation writes the log and gives the number of samples in it.
-func writeSimulation(path string, h holdlog.Header, p bench.Params, seed uint64, start time.Time) (n int, err error) {
-	b := bench.New(p, seed)
-	truth := b.Truth()
-	h.Truth = &holdlog.Truth{Rate: truth.Rate, OpensAt: truth.OpensAt, Seed: seed, Scenario: p.Name}
-	h.Devices = []holdlog.Device{{
-		Name: "sim", Gives: "pressure_pa_abs", Interval: p.Interval,
-		PressureStep: p.Sensor.Step, PressureRange: p.Sensor.Range,
-	}}
-	if !p.RoomProbe.None {
-		h.Devices[0].Gives += ",ambient_c"
-		h.Devices[0].TemperatureStep = p.RoomProbe.Step
+// simSection is a section with its instruments.
+type simSection struct {
+	at     func(t float64) bench.Sample
+	truth  holdlog.Truth
+	device holdlog.Device
+	before float64 // s of samples before the valve closes
+	hold   float64 // s
+	unit   string  // of the words
+}
+
+// section makes what the flags ask for.
+func (c *simulateCmd) section(set holdlog.Settings) (simSection, error) {
+	if set.Kind == "vacuum" {
+		return c.vacuum(set)
 	}
+	p, err := c.params(set)
+	if err != nil {
+		return simSection{}, err
+	}
+	b := bench.New(p, c.Seed)
+	t := b.Truth()
+	s := simSection{
+		at: b.At, hold: p.Hold, unit: "bar",
+		truth: holdlog.Truth{Rate: t.Rate, OpensAt: t.OpensAt, Seed: c.Seed, Scenario: p.Name},
+		device: holdlog.Device{
+			Name: "sim", Gives: "pressure_pa_abs", Interval: p.Interval,
+			PressureStep: p.Sensor.Step, PressureRange: p.Sensor.Range,
+		},
+	}
+	if !p.RoomProbe.None {
+		s.device.Gives += ",ambient_c"
+		s.device.TemperatureStep = p.RoomProbe.Step
+	}
+	return s, nil
+}
+
+// writeSimulation writes the log and gives the number of samples in it.
+func writeSimulation(path string, h holdlog.Header, s simSection, start time.Time) (n int, err error) {
+	h.Truth, h.Devices = &s.truth, []holdlog.Device{s.device}
 	w, err := holdlog.Create(path, holdlog.HeaderRecord(h, start.UnixMilli()))
 	if err != nil {
 		return 0, err
@@ -224,9 +251,10 @@ func writeSimulation(path string, h holdlog.Header, p bench.Params, seed uint64,
 	stamp := func(t float64) holdlog.Record {
 		return holdlog.Record{Elapsed: t, Wall: start.UnixMilli() + int64(math.Round(1000*t))}
 	}
-	for ; float64(n)*p.Interval <= p.Hold; n++ {
-		t := math.Round(1000*float64(n)*p.Interval) / 1000
-		at := b.At(t)
+	end := s.before + s.hold
+	for ; float64(n)*s.device.Interval <= end; n++ {
+		t := math.Round(1000*float64(n)*s.device.Interval) / 1000
+		at := s.at(t - s.before)
 		r := stamp(t)
 		r.Kind, r.Sample = holdlog.KindSample, holdlog.NoSample()
 		r.Sample.Pressure, r.Sample.Ref, r.Sample.Ambient = float64(at.Pressure), units.AbsoluteRef, at.Ambient
@@ -234,7 +262,7 @@ func writeSimulation(path string, h holdlog.Header, p bench.Params, seed uint64,
 			return n, err
 		}
 	}
-	r := stamp(p.Hold)
+	r := stamp(end)
 	r.Kind, r.Event = holdlog.KindEvent, holdlog.Event{Kind: holdlog.EventStop}
 	return n, w.Append(r)
 }

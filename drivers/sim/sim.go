@@ -21,7 +21,8 @@ import (
 
 // Config says what to simulate and how fast.
 type Config struct {
-	Params    bench.Params // Interval 0 = 1 s
+	Params    bench.Params  // Interval 0 = 1 s
+	Vacuum    *bench.Vacuum // an evacuated section instead; nil = none
 	Seed      uint64
 	Speed     float64 // simulated seconds per real second; 0 = 1
 	Barometer bool    // a barometer is among the instruments, readable to 10 Pa
@@ -35,13 +36,17 @@ type Config struct {
 type Simulator struct {
 	cfg   Config
 	mu    sync.Mutex
-	bench *bench.Bench
+	at    func(t float64) bench.Sample
+	truth bench.Truth
 	next  float64 // s, bench time of the next reading
 	first bool
 }
 
 // New sets up a simulated hold.
 func New(cfg Config) (*Simulator, error) {
+	if v := cfg.Vacuum; v != nil {
+		cfg.Params = bench.Params{StartPressure: v.Base, PreRecord: v.Pumping, Interval: v.Interval, Sensor: bench.Sensor{Step: v.Gauge.Step}}
+	}
 	if cfg.Params.Interval == 0 {
 		cfg.Params.Interval = 1
 	}
@@ -58,8 +63,15 @@ func New(cfg Config) (*Simulator, error) {
 	case !(cfg.Speed > 0) || math.IsInf(cfg.Speed, 0):
 		return nil, fmt.Errorf("sim: speed %v cannot be simulated", cfg.Speed)
 	}
-	b := bench.New(cfg.Params, cfg.Seed)
-	return &Simulator{cfg: cfg, bench: b, next: -b.Params().PreRecord, first: true}, nil
+	s := &Simulator{cfg: cfg, first: true}
+	if v := cfg.Vacuum; v != nil {
+		s.at, s.truth = bench.NewVacuum(*v, cfg.Seed).At, bench.Truth{Rate: units.PaPerHour(v.Leak), Start: v.Base}
+	} else {
+		b := bench.New(cfg.Params, cfg.Seed)
+		s.at, s.truth, s.cfg.Params.PreRecord = b.At, b.Truth(), b.Params().PreRecord
+	}
+	s.next = -s.cfg.Params.PreRecord
+	return s, nil
 }
 
 // Spec is the data sheet of the simulated instruments.
@@ -75,7 +87,7 @@ func (s *Simulator) Spec() drivers.Spec {
 
 // Truth is what a good judgement of this hold should find; its times are
 // Reading.Elapsed less Params.PreRecord.
-func (s *Simulator) Truth() bench.Truth { return s.bench.Truth() }
+func (s *Simulator) Truth() bench.Truth { return s.truth }
 
 // Open gives a Source that goes on where the last one stopped.
 func (s *Simulator) Open(ctx context.Context) (drivers.Source, error) {
@@ -136,7 +148,7 @@ func (s *Simulator) wait(ctx context.Context) error {
 func (s *Simulator) step() bench.Sample {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	sample := s.bench.At(s.next)
+	sample := s.at(s.next)
 	sample.T = s.next
 	s.next += s.cfg.Params.Interval
 	return sample
@@ -145,7 +157,7 @@ func (s *Simulator) step() bench.Sample {
 // reading turns a sample into what the instruments would have sent.
 func (s *Simulator) reading(sample bench.Sample) drivers.Reading {
 	r := drivers.Empty()
-	r.Elapsed = sample.T + s.bench.Params().PreRecord
+	r.Elapsed = sample.T + s.cfg.Params.PreRecord
 	r.Pressure, r.Ref = float64(sample.Pressure), units.AbsoluteRef
 	if s.cfg.Params.Sensor.Gauge {
 		r.Pressure, r.Ref = float64(sample.PressureGauge), units.GaugeRef

@@ -76,3 +76,38 @@ func (p *Vacuum) wet(rng *rand.Rand) string {
 	}
 	return "gases"
 }
+
+// Wetness names what comes off inside a simulated section.
+type Wetness string
+
+// What may be left in a section.
+const (
+	Dry      Wetness = "dry"
+	WetWater Wetness = "water" // liquid
+	WetIce   Wetness = "ice"   // at -5 °C
+	WetOil   Wetness = "oil"   // gas out of oil and hoses
+)
+
+// EvacuatedCooler is the vacuum of the demonstration: the finished circuit of a
+// bottle cooler, pumped down for five minutes to 40 Pa. leak is in Pa/h; 0 = tight.
+func EvacuatedCooler(leak float64, wet Wetness) (Vacuum, error) {
+	p := Vacuum{
+		Name: "bottle cooler, evacuated, " + string(wet),
+		Base: 40, Leak: leak, Equalise: 3, Gassing: []Gassing{{2, 900}},
+		Room:    Room{Kind: Heater, Mean: units.FromCelsius(19.5), Swing: 0.35, Period: 1500, Flutter: Wander{SD: 0.03, Tau: 400}},
+		Gauge:   VacuumGauge{Noise: 0.3, Share: 0.003, Drift: 0.002, Step: gaugeStep},
+		Pumping: 300, Interval: 1, Hold: 2 * units.SecondsPerHour,
+	}
+	switch wet {
+	case Dry:
+	case WetWater:
+		p.Water = Water{Tau: 900}
+	case WetIce:
+		p.Water = Water{Tau: 900, Spot: units.FromCelsius(-5)}
+	case WetOil:
+		p.Gassing = append(p.Gassing, Gassing{90, 300}, Gassing{60, 1500})
+	default:
+		return p, fmt.Errorf("%q is none of %s, %s, %s, %s", wet, Dry, WetWater, WetIce, WetOil)
+	}
+	return p, nil
+}

@@ -53,7 +53,7 @@ func (v *Verdict) addPlateau(in RiseInput) {
 	if r.Plateau.Hi <= 0 {
 		return
 	}
-	v.Reasons = append(v.Reasons, fmt.Sprintf("It would end at %s (%s to %s). %s",
+	v.Reasons = append(v.Reasons, fmt.Sprintf("It would level off at %s (%s to %s). %s",
 		in.pressure(r.Plateau.Value), in.pressure(r.Plateau.Lo), in.pressure(r.Plateau.Hi), in.plateauMeans(r)))
 }
 
@@ -99,11 +99,11 @@ func (in RiseInput) capillary() Cause {
 		c.Evidence += fmt.Sprintf("; a far side as large as this one would have stood at %s", in.pressure(2*r.Plateau.Value-r.Start))
 	}
 	if in.Far.Level > 0 && r.Tau > 0 {
-		fits := "which does not fit"
+		fits := "that does not fit"
 		if q := r.Tau / in.Far.Level; q > 1.0/farFits && q < farFits {
-			fits = "which fits"
+			fits = "that fits"
 		}
-		c.Evidence += fmt.Sprintf("; the rise levels with a time of %s, %s with about %s, %s", howLong(r.Tau), in.Far.Text, howLong(in.Far.Level), fits)
+		c.Evidence += fmt.Sprintf("; two thirds of the way take %s here, and about %s through %s: %s", howLong(r.Tau), howLong(in.Far.Level), in.Far.Text, fits)
 	}
 	return c
 }
