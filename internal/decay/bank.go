@@ -7,13 +7,13 @@ import "math"
 // wander and drift hypothesis; the second holds the leak and the slow heat, four
 // terms, and is solved for each law and scale. Order of the combined columns:
 const (
-	nFast  = 4                // heat terms in the first block (tau up to 400 s)
-	nSlow  = nTau - nFast     // in the second
-	n1     = 1 + nLag + nFast // terms of the first block
-	n2     = 1 + nSlow        // terms of the second: leak, slow heat
-	atLaw  = n1               // combined columns: laws,
-	atSlow = atLaw + nLaw     // slow heat,
-	atY    = atSlow + nSlow   // observation
+	nFast  = 4                    // heat terms in the first block (tau up to 400 s)
+	nSlow  = nTau - nFast         // in the second
+	n1     = 1 + nLag + nFast + 1 // terms of the first block, the last one a step of the sensor
+	n2     = 1 + nSlow            // terms of the second: leak, slow heat
+	atLaw  = n1                   // combined columns: laws,
+	atSlow = atLaw + nLaw         // slow heat,
+	atY    = atSlow + nSlow       // observation
 	nComb  = atY + 1
 	nRest  = nComb - n1
 )
@@ -82,6 +82,7 @@ func newBank(c Config, model thermal, pStart float64, hasRoom bool) *bank {
 		b.mean1[1+nLag+k] = model.heat[k]
 		b.sd1[1+nLag+k] = math.Hypot(model.heatSD[k], historyHeat(tau[k]))
 	}
+	b.sd1[n1-1] = stepPrior
 	for k := range nSlow {
 		b.slowAdd[k] = sq(historyHeat(tau[nFast+k]))
 	}
@@ -173,7 +174,10 @@ func combinedColumn(i int) int {
 	switch {
 	case i <= nLag: // level and lags stand in the same order
 		return i
-	case i < n1:
+	case i < n1: // fast heat, then the step
+		if i == n1-1 {
+			return colStep
+		}
 		return colHeat + i - 1 - nLag
 	case i < atSlow:
 		return colLaw + i - atLaw

@@ -24,8 +24,15 @@ const (
 	priorLevel    = 0.1        // of ln P
 	historySpan   = 3 * 3600.0 // s of room drift assumed before the record
 	lawError      = 0.015      // relative, of the leak: flow law and reference state
+	openedError   = 0.03       // relative, of a leak that opened: the law, from a short stretch, and when
 	handError     = 0.03       // relative, of the leak, when read by hand
 	stabilityPaPH = 120.0      // Pa/h, how steady a sensor stays over hours
+)
+
+// Members of the bank that the forks refer to.
+const (
+	normalHeat = 1 // of the heat scales
+	longWander = 3 // of the wanders
 )
 
 // Numbers of terms.

@@ -1,6 +1,9 @@
 package decay
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // opinion is the bank whose word counts: the one with the thermometer, or the
 // blind one when the thermometer was away for too much of the hold.
@@ -48,6 +51,7 @@ func (h *Hold) scores() (z, hot float64) {
 func (h *Hold) Estimate() Estimate {
 	e := Estimate{Start: h.pStart, End: h.lastP, CalledAt: h.alarm.calledAt, CalledWhy: h.alarm.why, OpenedAt: -1, UpsetAt: -1, SettledAt: -1}
 	e.Warnings = h.warnings()
+	e.Steps = slices.Clone(h.jump.found)
 	b := h.opinion()
 	if b == nil || b.rows < minRows || h.det == nil {
 		return e
@@ -55,8 +59,13 @@ func (h *Hold) Estimate() Estimate {
 	e.Valid, e.At, e.Bins = true, h.lookedAt, b.rows
 	r, sd := h.rate()
 	if f := h.opened.called; f != nil {
-		e.OpenedAt = f.at
-		r, sd = f.rate, math.Sqrt(sq(f.sd)+sq(lawError*f.rate)+sq(stabilityPaPH/h.pStart))
+		e.OpenedAt = f.opened
+		r, sd = f.rate, math.Sqrt(sq(f.sd)+sq(openedError*f.rate)+sq(stabilityPaPH/h.pStart))
+	}
+	if h.opened.called == nil && h.gross.opened() {
+		e.OpenedAt = h.gross.held.t
+		r, sd = h.gross.rate(h.pStart, h.cfg.atmosphere())
+		sd = math.Hypot(sd, openedError*r)
 	}
 	unit := h.pStart / 3600 // 1/h to Pa/s
 	e.Rate = Interval{r * unit, (r - 1.96*sd) * unit, (r + 1.96*sd) * unit}
@@ -111,21 +120,4 @@ func (h *Hold) shares(e *Estimate, sd float64) {
 		return
 	}
 	e.WidthSensor, e.WidthSettling, e.WidthTemperature = sensor/sum, heat/sum, temperature/sum
-}
-
-// warnings are the doubts about the data.
-func (h *Hold) warnings() (w []Warning) {
-	if h.bank != nil && !h.bank.hasRoom {
-		w = append(w, Warning{"no thermometer", "no thermometer: the room may have moved by a degree or two unseen, so the interval is several times wider"})
-	}
-	if h.bank != nil && h.bank.hasRoom && h.opinion() == h.alone {
-		w = append(w, Warning{"thermometer lost", "the thermometer was silent or stuck for too long; judged as if there were none"})
-	}
-	if h.neverMoved() {
-		w = append(w, Warning{NeverMoved, "the pressure has not changed by a single step since the filling: a frozen sensor, or a coarse one whose step (--pressure-step) is not given"})
-	}
-	if h.isFrozen() || h.frozenT > 120 {
-		w = append(w, Warning{"frozen sensor", "the pressure stood perfectly still where it showed noise before; those readings were left out"})
-	}
-	return w
 }

@@ -20,6 +20,8 @@ type Hold struct {
 	clipped int // rows in a row whose noise was raised
 	alarm   alarm
 	trace   trace
+	touch   touch
+	jump    jump
 
 	pStart   float64       // Pa, first pressure
 	tStart   float64       // K, room at the first pressure; NaN = not known
@@ -124,57 +126,21 @@ func (h *Hold) binLength(t float64) float64 {
 	return n
 }
 
-// bin gathers the samples of one row.
-type bin struct {
-	n                int
-	nRoom, nPart     int
-	t, p, room, part float64 // sums
-	end              float64 // s
-	min, max         float64 // Pa
-	step             float64 // Pa, coarsest step of its samples; 0 = not said
-	flips            int     // steps of a coarse display
-	flip             float64 // Pa, sum of their middles
-	lastP            float64
-}
-
-func (b *bin) add(s Sample, length float64) {
-	if b.n == 0 {
-		last := b.lastP
-		*b = bin{end: (math.Floor(s.T/length) + 1) * length, min: s.P, max: s.P, lastP: last}
-	}
-	if b.lastP != 0 && s.P != b.lastP {
-		b.flips++
-		b.flip += (s.P + b.lastP) / 2
-	}
-	b.lastP = s.P
-	b.n++
-	b.t += s.T
-	b.p += s.P
-	b.min, b.max = math.Min(b.min, s.P), math.Max(b.max, s.P)
-	b.step = math.Max(b.step, s.Step)
-	if !math.IsNaN(s.Ambient) {
-		b.room += s.Ambient
-		b.nRoom++
-	}
-	if !math.IsNaN(s.Section) {
-		b.part += s.Section
-		b.nPart++
-	}
-}
-
-// closeBin turns the bin into a row and lets the bank and the alarms see it.
+// closeBin ends the bin; where the thermometer is in doubt it waits.
 func (h *Hold) closeBin() {
 	h.changes++
 	b := h.bin
 	h.bin.n = 0
-	t, p := b.t/float64(b.n), b.p/float64(b.n)
-	room, part := math.NaN(), math.NaN()
+	for _, q := range h.touch.pass(b) {
+		h.use(q)
+	}
+}
+
+// use turns a bin into a row and lets the bank and the alarms see it.
+func (h *Hold) use(b bin) {
+	t, p, room, part := b.time(), b.pressure(), b.roomMean(), b.partMean()
 	if b.nRoom > 0 {
-		room = b.room / float64(b.nRoom)
 		h.trend.add(t, room)
-		if b.nPart > 0 {
-			part = b.part / float64(b.nPart)
-		}
 		h.lags.step(t, room, orElse(part, room))
 		if math.IsNaN(h.tStart) {
 			h.tStart, h.lag0 = room, h.lags.level
@@ -191,7 +157,10 @@ func (h *Hold) closeBin() {
 	if !use || t < firstUse && !h.byHand() {
 		return
 	}
-	h.feed(t, &x, sd/p, !math.IsNaN(room))
+	noise := sq(sd/p) + (sq(0.03)+sq(h.tempStep())/12)/sq(tRef)
+	for _, q := range h.jump.pass(h, rowAt{t, x, noise, b.nRoom > 0}) {
+		h.feed(q)
+	}
 }
 
 // reading is the pressure of the bin with its standard deviation. A display too
@@ -250,32 +219,41 @@ func (h *Hold) row(t, p float64) (x row) {
 	for l := range nLaw {
 		x[colLaw+l] = -h.s[l]
 	}
-	x[colY] = math.Log(p / h.pStart)
+	x[colStep] = h.jump.column()
+	x[colY] = math.Log(p/h.pStart) - h.jump.shift
 	return x
 }
 
+// rowAt is a row with its time, s, its noise variance, and whether the room was measured.
+type rowAt struct {
+	t     float64
+	x     row
+	noise float64
+	room  bool
+}
+
 // feed gives a row to the banks and looks at what they say.
-func (h *Hold) feed(t float64, x *row, relSD float64, haveRoom bool) {
+func (h *Hold) feed(q rowAt) {
 	if h.bank == nil {
 		if !h.lags.begun {
 			h.lags.model = roomThermal()
 		}
-		h.bank = newBank(h.cfg, h.lags.model, h.pStart, haveRoom)
+		h.bank = newBank(h.cfg, h.lags.model, h.pStart, q.room)
 		h.alone = newBank(h.cfg, roomThermal(), h.pStart, false)
-		h.rowAt, h.aloneAt = t, t
+		h.rowAt, h.aloneAt = q.t, q.t
 	}
-	noise := sq(relSD) + (sq(0.03)+sq(h.tempStep())/12)/sq(tRef)
-	if haveRoom || !h.bank.hasRoom {
-		noise = h.unclip(x, t-h.rowAt, noise)
-		h.bank.take(x, t-h.rowAt, noise)
-		h.rowAt = t
-		h.opened.take(h.bank, t, &h.s)
+	noise := q.noise
+	if q.room || !h.bank.hasRoom {
+		noise = h.unclip(&q.x, q.t-h.rowAt, noise)
+		h.bank.take(&q.x, q.t-h.rowAt, noise)
+		h.rowAt = q.t
+		h.opened.take(h.bank, q.t, &h.s, h.post.best)
 	}
-	h.alone.take(x, t-h.aloneAt, noise)
-	h.aloneAt = t
-	h.lastRow = *x
-	if t-h.lookedAt >= h.cfg.LookEvery {
-		h.look(t)
+	h.alone.take(&q.x, q.t-h.aloneAt, noise)
+	h.aloneAt = q.t
+	h.lastRow = q.x
+	if q.t-h.lookedAt >= h.cfg.LookEvery {
+		h.look(q.t)
 	}
 }
 

@@ -1,6 +1,10 @@
 package decay
 
-import "math"
+import (
+	"iter"
+	"math"
+	"slices"
+)
 
 // A leak may open during the hold. Every few minutes a fork is made: two rival
 // stories of what changed there. In one the leak changed (and the level a
@@ -16,6 +20,7 @@ const (
 	nExtra  = exFade + nFade
 	jumpSD  = 0.05 // 1/h, prior of a change of the leak
 	stepSD  = 5e-4 // of the level, with a change of the leak
+	offTime = 0.05 // h, how far a fork may be off the time of the change
 	upsetSD = 1e-3 // of the level and of what dies out, with a disturbance
 )
 
@@ -24,23 +29,27 @@ var fadeTau = [nFade]float64{60, 180, 600}
 const (
 	forkFrom   = 600.0 // s, first fork
 	forkEvery  = 240.0 // s between forks
+	forkApart  = 60.0  // s at least, where a row startles
 	forksMost  = 8
 	forkYoung  = 1200.0 // s a fork is kept whatever it says
-	openedOdds = 100.0
-	upsetOdds  = 1000.0
+	weighFrom  = 180.0  // s from which a fork is weighed
+	openedOdds = 4.6    // log of 100
+	upsetOdds  = 6.9    // log of 1000
 	openedZ    = 3.3
 	openedRun  = 600.0 // s the odds must last
 )
 
 // fork is a place where something may have changed.
 type fork struct {
-	at       float64 // s
+	at       float64    // s
+	before   hypothesis // the bank's best one then
 	s0       [nLaw]float64
 	sums     []forkSums // one per wander of the bank
-	odds     float64    // of a leak change against the better of nothing and a disturbance
+	odds     float64    // log of the odds of a leak change against the better of nothing and a disturbance
 	rate, sd float64    // 1/h since the fork
 	jump     float64    // 1/h, by how much the leak changed
-	upset    float64    // odds of a disturbance against the better of nothing and a leak change
+	opened   float64    // s, when it changed, by the step that is left at the fork
+	upset    float64    // the same of a disturbance against the better of nothing and a leak change
 	mean     float64    // 1/h, the leak with the disturbance taken out
 	meanSD   float64    // 1/h, its standard deviation
 	since    float64    // s, since when the odds are above the threshold; <0 = they are not
@@ -108,41 +117,54 @@ type opened struct {
 }
 
 // take gives the row that the bank has just taken to all forks.
-func (o *opened) take(b *bank, t float64, s *[nLaw]float64) {
+func (o *opened) take(b *bank, t float64, s *[nLaw]float64, best hypothesis) {
 	for _, f := range o.forks {
 		x := f.extras(t, s)
 		for i := range b.grams {
 			f.sums[i].take(&b.grams[i], x)
 		}
 	}
-	if t < math.Max(o.next, forkFrom) {
+	if t >= math.Max(o.next, forkFrom) {
+		o.next = t + math.Max(forkEvery, t/40)
+		o.fork(b, t, *s, best)
+	}
+}
+
+// startled puts a fork where the rows to come are far from what is expected.
+func (o *opened) startled(b *bank, t float64, last *row, best hypothesis) {
+	if n := len(o.forks); t < forkFrom || n > 0 && t-o.forks[n-1].at < forkApart {
 		return
 	}
-	o.next = t + math.Max(forkEvery, t/40)
+	var s [nLaw]float64
+	for l := range s {
+		s[l] = -last[colLaw+l]
+	}
+	o.fork(b, t, s, best)
+}
+
+// fork makes a fork after the last row taken, at time t with the leak's integrals s.
+func (o *opened) fork(b *bank, t float64, s [nLaw]float64, best hypothesis) {
 	if len(o.forks) == forksMost {
 		o.drop(t)
 	}
-	o.forks = append(o.forks, &fork{at: t, s0: *s, sums: make([]forkSums, len(b.grams)), since: -1})
+	o.forks = append(o.forks, &fork{at: t, before: best, s0: s, sums: make([]forkSums, len(b.grams)), since: -1})
 }
 
-// drop forgets the least likely fork that had its chance.
+// drop forgets the least likely fork that had its chance, or if all are young
+// the least likely of those that were weighed.
 func (o *opened) drop(t float64) {
 	worst := -1
-	for i, f := range o.forks {
-		if f == o.called || t-f.at < forkYoung {
-			continue
+	for _, age := range [...]float64{forkYoung, weighFrom, 0} {
+		for i, f := range o.forks {
+			if f != o.called && t-f.at >= age && (worst < 0 || f.odds < o.forks[worst].odds) {
+				worst = i
+			}
 		}
-		if worst < 0 || f.odds < o.forks[worst].odds {
-			worst = i
-		}
-	}
-	if worst < 0 {
-		worst = 0
-		if o.forks[0] == o.called {
-			worst = 1
+		if worst >= 0 {
+			break
 		}
 	}
-	o.forks = append(o.forks[:worst], o.forks[worst+1:]...)
+	o.forks = slices.Delete(o.forks, worst, worst+1)
 }
 
 // look weighs the stories of every fork, once a minute, in long holds less often.
@@ -152,7 +174,7 @@ func (o *opened) look(h *Hold, b *bank, t float64) {
 	}
 	o.lookAt = t
 	for _, f := range o.forks {
-		if t-f.at < 180 {
+		if t-f.at < weighFrom {
 			continue
 		}
 		o.weigh(b, f, h.post.best)
@@ -167,7 +189,7 @@ func (o *opened) look(h *Hold, b *bank, t float64) {
 		} else {
 			f.since = -1
 		}
-		better := o.called == nil || f.odds > 10*o.called.odds
+		better := o.called == nil || f.odds > o.called.odds+openedOdds/2
 		if f.since >= 0 && t-f.since >= openedRun && better {
 			o.called = f
 		}
@@ -183,56 +205,82 @@ func (o *opened) look(h *Hold, b *bank, t float64) {
 	}
 }
 
-// weigh compares the stories over a small bank around the best hypothesis: its
-// wander and a long one, its heat scale and a hotter one, all laws.
-func (o *opened) weigh(b *bank, f *fork, best hypothesis) {
-	var none, upset, leak, jump evidence
-	blind := len(b.grams) - 1
-	wanders := [2]int{best.wander, min(3, blind)}
-	if best.wander == blind || wanders[1] == best.wander {
-		wanders[1] = -1
+// weigh compares the stories. Nothing and a disturbance are told by the bank's
+// best hypothesis of now, which has bent as far as it can to explain all that
+// happened; a change of the leak by the best one before the fork. Each with
+// a long wander beside its own, with more or with normal heat, and all laws.
+func (o *opened) weigh(b *bank, f *fork, now hypothesis) {
+	var none, upset, leak, jump, step evidence
+	for h := range b.around(now, min(now.scale+1, len(heatScales)-1)) {
+		slope, shift := b.ready(h)
+		s0 := b.system(h, b.isBlind(h))
+		s1 := *s0
+		s1.with(&f.sums[h.wander], h.law, slope, exStep, upsetSD)
+		for k := range nFade {
+			s1.with(&f.sums[h.wander], h.law, slope, exFade+k, upsetSD)
+		}
+		_, e := s0.factor()
+		none.add(e+shift, 0, 0)
+		th, e := s1.factor()
+		m, v := s1.leak(&th, false)
+		upset.add(e+shift, m, v)
 	}
-	for _, w := range wanders {
-		if w < 0 {
-			continue
-		}
-		h := best
-		h.wander = w
-		g := &b.grams[w]
-		slope := slopes[h.slope]
-		if w == blind {
-			slope = 0
-		}
-		b.combine(g, slope)
-		for _, h.scale = range [2]int{best.scale, min(best.scale+1, len(heatScales)-1)} {
-			for h.law = range nLaw {
-				s0 := b.system(h, w == blind)
-				s1, s2 := *s0, *s0
-				s1.with(&f.sums[w], h.law, slope, exJump+h.law, jumpSD)
-				s1.with(&f.sums[w], h.law, slope, exStep, stepSD)
-				s2.with(&f.sums[w], h.law, slope, exStep, upsetSD)
-				for k := range nFade {
-					s2.with(&f.sums[w], h.law, slope, exFade+k, upsetSD)
-				}
-				shift := -0.5*g.logDet + b.logWand[w]
-				_, e := s0.factor()
-				none.add(e+shift, 0, 0)
-				th, e := s2.factor()
-				m, v := s2.leak(&th, false)
-				upset.add(e+shift, m, v)
-				th, e = s1.factor()
-				m, v = s1.leak(&th, true)
-				leak.add(e+shift, m, v)
-				jump.add(e+shift, th[nParam]*s1.scale[nParam], 0)
-			}
-		}
+	for h := range b.around(f.before, normalHeat) {
+		slope, shift := b.ready(h)
+		s := b.system(h, b.isBlind(h))
+		s.with(&f.sums[h.wander], h.law, slope, exJump+h.law, math.Hypot(jumpSD, f.jump))
+		s.with(&f.sums[h.wander], h.law, slope, exStep, math.Hypot(stepSD, offTime*f.jump))
+		th, e := s.factor()
+		m, v := s.leak(&th, true)
+		leak.add(e+shift, m, v)
+		jump.add(e+shift, th[nParam]*s.scale[nParam], 0)
+		step.add(e+shift, th[nParam+1]*s.scale[nParam+1], 0)
 	}
-	f.odds = math.Exp(math.Min(leak.log()-math.Max(none.log(), upset.log()), 500))
-	f.upset = math.Exp(math.Min(upset.log()-math.Max(none.log(), leak.log()), 500))
+	f.odds = leak.log() - math.Max(none.log(), upset.log())
+	f.upset = upset.log() - math.Max(none.log(), leak.log())
 	f.mean, f.meanSD = upset.moments()
 	f.rate, f.sd = leak.moments()
 	f.jump, _ = jump.moments()
+	f.opened = f.at
+	if left, _ := step.moments(); f.jump > 0 {
+		f.opened += 3600 * math.Min(math.Max(left/f.jump, -2*offTime), 2*offTime)
+	}
 }
+
+// around are a hypothesis and its neighbours: its wander and a long one, its
+// heat scale and another, all laws.
+func (b *bank) around(h hypothesis, scale int) iter.Seq[hypothesis] {
+	if b.isBlind(h) {
+		h.slope = len(slopes) / 2 // it has none, its neighbour needs one
+	}
+	return func(yield func(hypothesis) bool) {
+		for _, wander := range [2]int{h.wander, min(longWander, len(b.grams)-1)} {
+			for _, scale := range [2]int{h.scale, scale} {
+				for law := range nLaw {
+					if !yield(hypothesis{wander, h.slope, law, scale}) {
+						return
+					}
+				}
+			}
+		}
+	}
+}
+
+// ready combines the products for hypothesis h and gives its drift (K/h) and
+// what the whitening and the prior add to the log evidence.
+func (b *bank) ready(h hypothesis) (slope, shift float64) {
+	g := &b.grams[h.wander]
+	if !b.isBlind(h) {
+		slope = slopes[h.slope]
+	}
+	if h.law == 0 {
+		b.combine(g, slope)
+	}
+	return slope, b.logWand[h.wander] - 0.5*g.logDet
+}
+
+// isBlind reports the hypothesis that the thermometer tells nothing.
+func (b *bank) isBlind(h hypothesis) bool { return h.wander == len(b.grams)-1 }
 
 // with adds extra column c of a fork to the system.
 func (s *system) with(f *forkSums, law int, slope float64, c int, sd float64) {

@@ -45,6 +45,7 @@ type Estimate struct {
 	OpenedAt                                     float64  // s when a leak opened during the hold; <0 = not so
 	Blind                                        float64  // probability that the thermometer tells nothing of the part; 0 without one
 	UpsetAt                                      float64  // s when something disturbed the section and died out; <0 = nothing did
+	Steps                                        []Step   // of the sensor, found and taken out, oldest first
 	Falling                                      bool     // falls, but cooling could still explain it
 	Warnings                                     []Warning
 	Bins                                         int
@@ -68,7 +69,3 @@ type Point struct {
 	Section   float64 // K; 0 = none
 	Gap       bool    // nothing was measured between the point before and this one
 }
-
-// NeverMoved is the Code of the Warning that nothing says the pressure sensor
-// lives: neither tight nor leaking can rest on it.
-const NeverMoved = "never moved"

@@ -8,7 +8,8 @@ const (
 	colLag   = colOne + 1      // the lagged temperatures
 	colDrift = colLag + nLag   // what 1 K/h of room drift before the record adds to each
 	colHeat  = colDrift + nLag // the fading filling heat
-	colLaw   = colHeat + nTau  // the leak under each flow law
+	colStep  = colHeat + nTau  // 1 once the sensor has stepped
+	colLaw   = colStep + 1     // the leak under each flow law
 	colY     = colLaw + nLaw   // ln P
 	nCol     = colY + 1
 )

@@ -79,7 +79,7 @@ func word(in Input, gross bool) Word {
 	switch {
 	case gross:
 		return Leaking
-	case slices.ContainsFunc(e.Warnings, func(w decay.Warning) bool { return w.Code == decay.NeverMoved }):
+	case slices.ContainsFunc(e.Warnings, decay.Warning.Voids):
 		return Unproven
 	case in.Limit.Set && called && e.Rate.Value > limit && e.Rate.Lo > 0:
 		return Leaking
@@ -94,10 +94,19 @@ func word(in Input, gross bool) Word {
 	if in.Final {
 		k = tightFinal
 	}
-	if e.Z > -risingZ && e.Rate.Value+k*e.SE < limit { // what lifts the pressure could hide a leak
+	if e.Z > -risingZ && e.Rate.Value+stepLoss(e)+k*e.SE < limit { // what lifts the pressure could hide a leak
 		return Tight
 	}
 	return Unproven
+}
+
+// stepLoss is what was taken for steps of the sensor downwards, spread over the
+// hold, Pa/s: had it been gas, it would have been a leak of that size.
+func stepLoss(e decay.Estimate) (rate float64) {
+	for _, s := range e.Steps {
+		rate += math.Max(-s.By, 0) / e.At
+	}
+	return rate
 }
 
 // grossVerdict is for a fall so fast that there is no fit yet.
