@@ -24,6 +24,9 @@ type commands struct {
 	Devices   devicesCmd   `cmd:"" help:"List the kinds of device, or the ports found."`
 	Simulate  simulateCmd  `cmd:"" help:"Write the log of a simulated hold whose leak is known."`
 
+	Completion completionCmd `cmd:"" help:"Write the completions of a shell: bash, zsh or fish."`
+	Man        manCmd        `cmd:"" help:"Write the manual page."`
+
 	Version bool `help:"Print name, version and revision, and stop."`
 }
 
@@ -58,11 +61,9 @@ func (a *app) parse(args []string) (cmd command, done bool, err error) {
 		}
 	}()
 	var c commands
-	parser, err := kong.New(&c, kong.Name("holdfast"), kong.Description(description),
-		kong.Writers(a.out, a.err), kong.Exit(func(int) { panic(stopParsing{}) }),
-		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 100}))
+	parser, err := a.parser(&c)
 	if err != nil {
-		return nil, false, &failure{exitUsage, err, ""}
+		return nil, false, err
 	}
 	ctx, err := parser.Parse(joinValues(args))
 	if err != nil {
@@ -77,6 +78,17 @@ func (a *app) parse(args []string) (cmd command, done bool, err error) {
 		return nil, false, usage("`holdfast --help` lists the commands.", "no command in %q", strings.Join(args, " "))
 	}
 	return cmd, false, nil
+}
+
+// parser makes the parser of the commands.
+func (a *app) parser(c *commands) (*kong.Kong, error) {
+	p, err := kong.New(c, kong.Name("holdfast"), kong.Description(description),
+		kong.Writers(a.out, a.err), kong.Exit(func(int) { panic(stopParsing{}) }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 100}))
+	if err != nil {
+		return nil, &failure{exitUsage, err, ""}
+	}
+	return p, nil
 }
 
 // parseFailure makes a hint that names the command whose flags are meant.
