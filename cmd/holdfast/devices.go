@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"runtime"
@@ -205,6 +206,7 @@ func buildDevices(profiles []profile.Profile, o deviceOptions) ([]instrument, er
 		s, h := ins.device.Spec, &ins.header
 		describe(h, p)
 		h.Name = ins.device.Name
+		ins.device.Port, ins.device.Gives = cmp.Or(p.Port, p.USB), h.Gives
 		h.PressureStep, h.PressureRange, h.PressureAccuracy = s.PressureStep, s.PressureRange, s.PressureAccuracy
 		h.TemperatureStep, h.Interval = s.TemperatureStep, s.Interval
 		out = append(out, ins)

@@ -86,3 +86,19 @@ func TestTheDevicesOfALogCanBeOpenedAnew(t *testing.T) {
 		}
 	}
 }
+
+// What a device never sends can be named only where acquire knows what it was meant to send, and where.
+func TestEveryDeviceOnAPortSaysWhatItIsMeantToGive(t *testing.T) {
+	for _, c := range []struct{ driver, fields string }{
+		{"line", "P=pressure_bar,T=ambient_c"}, {"nmea", "LINE=pressure_bar_abs"}, {"scpi", "MEAS:PRES?=pressure_bar_abs"}, {"modbus", "holding:0:float32=pressure_bar_abs"},
+	} {
+		out, err := buildDevices([]profile.Profile{{Driver: c.driver, Port: "/dev/x", Fields: c.fields, Baud: 9600}}, deviceOptions{})
+		if err != nil {
+			t.Errorf("%s: %v", c.driver, err)
+			continue
+		}
+		if d := out[0].device; d.Port != "/dev/x" || d.Gives != c.fields {
+			t.Errorf("%s: port %q, gives %q", c.driver, d.Port, d.Gives)
+		}
+	}
+}

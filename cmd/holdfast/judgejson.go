@@ -87,9 +87,15 @@ func judge(j judged) judgement {
 	}
 	o.serviceJSON = serviceOf(st.Service)
 	o.Rise = riseOf(st.Rise)
-	if !e.Valid {
-		return o
+	if e.Valid {
+		o.leak(st)
 	}
+	return o
+}
+
+// leak puts in what the fit says.
+func (o *judgement) leak(st *hold.State) {
+	e, v := st.Estimate, st.Verdict
 	o.SettledAt, o.Opened = notNegative(e.SettledAt), notNegative(e.OpenedAt)
 	o.Rate = scaled(e.Rate, units.SecondsPerHour)
 	if v.Narrower != "" {
@@ -99,14 +105,13 @@ func judge(j judged) judgement {
 	if b := st.Blank; b != nil {
 		o.Blank, o.WidthFrom.Blank = scaled(b.Loss, units.SecondsPerHour), b.Share
 	}
-	amount := verdict.ByVolume(e, set.VolumeSE()).Rate
+	amount := verdict.ByVolume(e, st.Header.Settings.VolumeSE()).Rate
 	if p := st.PerPascal; p.HasThroughput {
 		o.Throughput = scaled(amount, float64(p.Throughput))
 	}
 	if p := st.PerPascal; p.HasRefrigerant {
 		o.Refrigerant = scaled(amount, p.Refrigerant.GramsPerYear())
 	}
-	return o
 }
 
 // calledAt is when a live hold rang for a leak in the last segment, s since its

@@ -80,7 +80,7 @@ func (d *device) watchFirst(ctx context.Context) {
 // lacking says what is missing, "" = nothing. It needs the lock.
 func (d *device) lacking(after time.Duration) string {
 	from := d.Port
-	if from == "" {
+	if from == "" || from == "-" {
 		from = "it"
 	}
 	switch {

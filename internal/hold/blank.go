@@ -21,22 +21,22 @@ import (
 //	q' = V' r' / s'                       throughput; s = (dp/dn)/(R T) of the real gas (gas.Throughput)
 //	q  = q' f                             f = flow at p over flow at p' under one flow law (gas.Translate)
 //	b  = s q / V                          the same leak as a loss of the section (gas.Rate)
-//	u² = (b u'/r')² + b² (w_f² + w_V² + w_V'²)/3
+//	u² = (b u'/r')² + b² (w_f²/3 + u_V² + u_V'²)
 //	leak = r - b, with the standard uncertainty √(u_r² + u²)
 //
 // Nobody knows the flow law of a worn gasket: f is the middle between the least
-// and the most of the three laws, and w_f half their distance over f. w_V are
-// the relative tolerances of the volumes. All three w are half-widths of
-// rectangles, hence the 3 (GUM, JCGM 100:2008, 4.3.7); the two holds are
-// independent, hence the squares (5.1.2).
+// and the most of the three laws, and w_f half their distance over f: the
+// half-width of a rectangle, hence the 3 (GUM, JCGM 100:2008, 4.3.7). u_V are the
+// relative standard uncertainties of the volumes. All are independent, hence the
+// squares (5.1.2).
 //
 // A blank whose interval reaches down to zero proves no leak of the hose, and
 // must not make that of the section look smaller: then b = 0, and all that the
 // blank leaves open counts as doubt, u = (max(b, 0) + 1.96 u)/1.96.
 
-// looseVolume is the relative half-width of a volume that was stated without
-// one (common practice, no source).
-const looseVolume = 0.1
+// looseVolume is the relative standard uncertainty of a volume that was stated
+// without a tolerance: ±10 % (common practice, no source).
+const looseVolume = 0.1 / twoSided95
 
 // twoSided95 is half the width of a 95 % interval in standard uncertainties, the normal distribution's.
 const twoSided95 = 1.96
@@ -82,7 +82,6 @@ func (u *setup) takeBlank(s holdlog.Settings) error {
 	case s.Kind == vacuumKind:
 		return errors.New("a blank hold can be taken off a pressure hold only")
 	case b.SameVolume:
-		b.Volume, b.VolumeError = 0, 0
 	case b.Volume <= 0 && s.Volume <= 0:
 		return errors.New("the blank hold needs two volumes: of the section (--volume) and of hose and valve alone (--blank-volume)")
 	case b.Volume <= 0:
@@ -97,7 +96,10 @@ func (u *setup) takeBlank(s holdlog.Settings) error {
 	if err != nil {
 		return fmt.Errorf("blank hold: %w", err)
 	}
-	u.blank, u.blankGas, u.volumeError = b, g, s.VolumeError
+	u.blank, u.blankGas = b, g
+	if !b.SameVolume {
+		u.blankVolumes = sq(volumeSE(s)) + sq(volumeSE(holdlog.Settings{VolumeError: b.VolumeError}))
+	}
 	return nil
 }
 
@@ -107,9 +109,9 @@ func (u *setup) blankLoss(p units.Absolute, t units.Temperature) (loss, sd float
 	b := u.blank
 	from := gas.State{Fluid: u.blankGas, Pressure: b.Pressure, Temperature: b.Temperature}
 	to := gas.State{Fluid: u.gas, Pressure: p, Temperature: t}
-	own, section, volumes := b.Volume, u.volume, sq(tolerance(b.VolumeError))+sq(tolerance(u.volumeError))
+	own, section := b.Volume, u.volume
 	if b.SameVolume {
-		own, section, volumes = 1, 1, 0
+		own, section = 1, 1
 	}
 	// What one Pa/s of the blank is in the section, under each law.
 	q := gas.Throughput(own, 1, b.Pressure, b.Temperature, u.blankGas)
@@ -120,7 +122,7 @@ func (u *setup) blankLoss(p units.Absolute, t units.Temperature) (loss, sd float
 	}
 	k, halfLaw := (least+most)/2, (most-least)/2
 	loss = k * float64(b.Rate)
-	byHold, byLaw, byVolumes := sq(k*float64(b.Error)), sq(halfLaw*float64(b.Rate))/3, sq(loss)*volumes/3
+	byHold, byLaw, byVolumes := sq(k*float64(b.Error)), sq(halfLaw*float64(b.Rate))/3, sq(loss)*u.blankVolumes
 	switch max(byHold, byLaw, byVolumes) {
 	case byHold:
 		weakest = verdict.BlankTime
@@ -132,9 +134,10 @@ func (u *setup) blankLoss(p units.Absolute, t units.Temperature) (loss, sd float
 	return loss, math.Sqrt(byHold + byLaw + byVolumes), weakest
 }
 
-func tolerance(stated float64) float64 {
-	if stated > 0 {
-		return stated
+// volumeSE is the relative standard uncertainty of a volume, also where none is stated.
+func volumeSE(s holdlog.Settings) float64 {
+	if s.VolumeError > 0 {
+		return s.VolumeSE()
 	}
 	return looseVolume
 }

@@ -17,7 +17,7 @@ import (
 
 // held judges a simulated hold of an hour.
 func held(p bench.Params, seed uint64, set holdlog.Settings) *hold.State {
-	p.Interval, p.Hold = 5, 3600
+	p.Interval, p.Hold = 10, 3600
 	set.For = p.Hold
 	h := hold.New()
 	h.Apply(holdlog.HeaderRecord(holdlog.Header{Settings: set}, 1))

@@ -36,7 +36,7 @@ type setup struct {
 	accept         Acceptance    // of a vacuum; zero = none
 	blank          holdlog.Blank // zero = none
 	blankGas       gas.Gas
-	volumeError    float64 // relative half-width; 0 = unknown
+	blankVolumes   float64 // variance of the ratio of the two volumes, relative
 }
 
 // Check says what is wrong with the settings, if anything: the first thing in
