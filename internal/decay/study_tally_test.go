@@ -15,7 +15,7 @@ type tally struct {
 	shares                        [3]float64 // of the variance: sensor, temperature, settling
 	knownCover, knownSteady       int
 	knownHalf, knownSq            float64
-	lineCover                     int
+	lines, lineCover              int // with a straight line: it needs a thermometer
 	lineHalf, lineSq, twoReadings float64
 }
 
@@ -45,6 +45,10 @@ func (y *tally) add(o *outcome) {
 	}
 	y.knownHalf += o.known.half
 	y.knownSq += sq(o.known.value - o.truth)
+	if o.massPoint == (classical{}) {
+		return
+	}
+	y.lines++
 	if o.massPoint.covers(o.truth) {
 		y.lineCover++
 	}
@@ -88,10 +92,13 @@ func quantile(v []float64, q float64) float64 {
 const columns = "                              ours: n cover    hw    rms   rel | gas known: cover (+120)   hw    rms | line: cover   hw    rms | two:  rms"
 
 func (y *tally) String() string {
-	return fmt.Sprintf("%5d  %.3f %6.0f %6.0f  %.3f |       %.3f  %.3f %5.0f %6.0f |   %.3f %6.0f %6.0f | %6.0f",
+	ours := fmt.Sprintf("%5d  %.3f %6.0f %6.0f  %.3f |       %.3f  %.3f %5.0f %6.0f |",
 		y.n, y.share(y.cover), y.mean(y.half), y.rms(y.sq), y.error(),
-		y.share(y.knownCover), y.share(y.knownSteady), y.mean(y.knownHalf), y.rms(y.knownSq),
-		y.share(y.lineCover), y.mean(y.lineHalf), y.rms(y.lineSq), y.rms(y.twoReadings))
+		y.share(y.knownCover), y.share(y.knownSteady), y.mean(y.knownHalf), y.rms(y.knownSq))
+	if y.lines < y.n {
+		return ours + "       -      -      - |      -"
+	}
+	return ours + fmt.Sprintf("   %.3f %6.0f %6.0f | %6.0f", y.share(y.lineCover), y.mean(y.lineHalf), y.rms(y.lineSq), y.rms(y.twoReadings))
 }
 
 // width says where the width comes from.
