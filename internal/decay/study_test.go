@@ -24,7 +24,7 @@ var study = flag.String("study", "quick", "how much of the study to run: quick o
 // are invented. The whole of it, and one part of it:
 //
 //	go test -run Study -study=full -v -timeout 60m ./internal/decay/
-//	go test -run Study/manual -study=full -v ./internal/decay/
+//	go test -run Study/manual/needle -study=full -v ./internal/decay/
 //
 // Seeds are fixed and printed, so that a table comes out the same again. The
 // parts run one after the other, each on all cores, so that every table is
