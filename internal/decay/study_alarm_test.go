@@ -202,7 +202,7 @@ func studyDisturbed(t *testing.T) {
 	for i, d := range disturbances {
 		s := sample{n: size(4, 240), seed: 800 + uint64(i), change: func(i int, rng *rand.Rand, p *bench.Params) {
 			p.Leak, p.Hold = 0, 3600
-			if i/4%2 == 1 { // half of each physics
+			if (i+i/4)%2 == 1 { // half of each physics
 				p.Leak = 0.002 + 0.015*rng.Float64()
 			}
 			e := d.event
