@@ -23,6 +23,7 @@ type holdCmd struct {
 	For      string `placeholder:"1h" help:"How long the hold lasts, from the end of the filling."`
 	Log      string `placeholder:"FILE" help:"The log; it must not exist. Default: a dated file in your data folder."`
 	Continue string `placeholder:"FILE" help:"Go on with an unfinished log, same settings; the gap is marked."`
+	jobFlags
 	viewFlags
 	simFlags
 	settingsFlags
@@ -66,14 +67,28 @@ func (c *holdCmd) record(a *app, profiles []profile.Profile) (int, error) {
 	if err := c.settle(a, &p, profiles); err != nil {
 		return exitUsage, err
 	}
-	if p.path == "" {
-		path, err := a.newLogPath(p.header.Settings.Section)
-		if err != nil {
-			return exitIO, err
-		}
-		p.path = path
+	if err := c.name(a, &p); err != nil {
+		return exitIO, err
 	}
-	return a.live(p)
+	code, err := a.live(p)
+	if c.Job != "" && exists(p.path) {
+		if entered := c.enter(a, p.path); entered != nil && err == nil {
+			return exitIO, entered
+		}
+	}
+	return code, err
+}
+
+// name gives the log a name where the person gave none.
+func (c *holdCmd) name(a *app, p *livePlan) (err error) {
+	switch {
+	case p.path != "":
+	case c.Job != "":
+		p.path = c.log(a)
+	default:
+		p.path, err = a.newLogPath(p.header.Settings.Section)
+	}
+	return err
 }
 
 // settle brings flags, devices and view into the plan, and checks them.
@@ -90,6 +105,9 @@ func (c *holdCmd) settle(a *app, p *livePlan, profiles []profile.Profile) (err e
 		return err
 	}
 	set := &p.header.Settings
+	if err := c.from(c.Kind, set); err != nil {
+		return err
+	}
 	if err := c.times(set, profiles); err != nil {
 		return err
 	}

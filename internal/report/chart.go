@@ -134,7 +134,7 @@ func pressureUnit(st *hold.State) (name string, pa float64) {
 func (d *drawing) pressure() {
 	st := d.st
 	name, per := pressureUnit(st)
-	values := []float64{shown(st, st.Estimate.Start)}
+	var values []float64
 	for _, p := range st.Curve {
 		values = append(values, shown(st, p.Corrected))
 	}
@@ -147,7 +147,7 @@ func (d *drawing) pressure() {
 	p := Panel{Rect: Rect{chartLeft, s.top, chartW - chartLeft - chartRight, s.height}, Title: "pressure, " + name + " gauge, at the temperature of the start", Ticks: ticks(s)}
 	d.key("data", "corrected pressure")
 	if len(st.LimitLine) > 1 {
-		d.key("limit", "a leak at the limit; between the dotted line and this one lies tight")
+		d.key("limit", "leak at the limit: what is tight stays above it")
 		p.Shapes = append(p.Shapes, d.wedge(s)...)
 		end := st.LimitLine[len(st.LimitLine)-1]
 		p.Notes = append(p.Notes, Tick{chartW - chartRight + 4, s.within(shown(st, end.P)) + 3, "limit"})

@@ -1,8 +1,10 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -106,7 +108,9 @@ func (d *Document) figures(st *hold.State) (out []Fact) {
 	if !e.Valid {
 		return out
 	}
-	add("At the temperature of the start", "%s to %s gauge%s", gauge(st, e.Start), gauge(st, e.Corrected), d.cite(realGasSource))
+	if fit := fitted(st.Curve); len(fit) > 0 {
+		add("Corrected", "%s to %s gauge, room and heat of filling taken off%s", gauge(st, fit[0].Fit), gauge(st, e.Corrected), d.cite(realGasSource))
+	}
 	rate := func(x float64) string { return units.FormatPressureRate(units.PressureRate(x), unitOf(st)) }
 	add("Leak, as pressure", "%s, between %s and %s (95 %%)%s", rate(e.Rate.Value), rate(e.Rate.Lo), rate(e.Rate.Hi), d.cite(intervalSource))
 	per := st.PerPascal
@@ -268,31 +272,43 @@ func (d *Document) fingerprint(in HoldInput) []Fact {
 	return out
 }
 
-// happened lists marks, numbered as in the chart, and events.
+// happened lists marks, numbered as in the chart, events and alarms, in the order of time.
 func happened(st *hold.State) (rows [][]string) {
-	zone := zoneOf(st.Header)
-	clock := func(elapsed float64) string {
-		return time.UnixMilli(st.StartWall + int64(1000*elapsed)).In(zone).Format("15:04:05")
+	type line struct {
+		at       float64
+		no, text string
 	}
+	var all []line
 	for i, m := range st.Marks {
-		rows = append(rows, []string{fmt.Sprint(i + 1), clock(m.Elapsed), m.Text})
+		all = append(all, line{m.Elapsed, fmt.Sprint(i + 1), m.Text})
 	}
 	for _, e := range st.Events {
-		text := strings.ReplaceAll(string(e.Event.Kind), "_", " ")
-		for _, more := range []string{e.Event.Device, e.Event.Text} {
-			if more != "" {
-				text += ", " + more
-			}
-		}
-		if e.Event.Seconds > 0 {
-			text += fmt.Sprintf(", %s", units.FormatDuration(time.Duration(e.Event.Seconds)*time.Second))
-		}
-		rows = append(rows, []string{"", clock(e.Elapsed), text})
+		all = append(all, line{e.Elapsed, "", eventWords(e.Event)})
 	}
 	for _, a := range st.Alarms {
-		rows = append(rows, []string{"", clock(a.Elapsed), "rang: " + a.Text})
+		all = append(all, line{a.Elapsed, "", "rang: " + a.Text})
+	}
+	slices.SortStableFunc(all, func(a, b line) int { return cmp.Compare(a.at, b.at) })
+	zone := zoneOf(st.Header)
+	for _, l := range all {
+		clock := time.UnixMilli(st.StartWall + int64(1000*l.at)).In(zone).Format("15:04:05")
+		rows = append(rows, []string{l.no, clock, l.text})
 	}
 	return rows
+}
+
+// eventWords says an event with what is known of it.
+func eventWords(e holdlog.Event) string {
+	text := strings.ReplaceAll(string(e.Kind), "_", " ")
+	for _, more := range []string{e.Device, e.Text} {
+		if more != "" {
+			text += ", " + more
+		}
+	}
+	if e.Seconds > 0 {
+		text += ", " + units.FormatDuration(time.Duration(e.Seconds)*time.Second)
+	}
+	return text
 }
 
 func causes(all []verdict.Cause) (out []string) {
