@@ -27,6 +27,7 @@ func TestScripts(t *testing.T) {
 		Dir: "testdata/script",
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("HOLDS", absolute(t, "../../testdata/holds"))
+			e.Setenv("JOB", absolute(t, "../../testdata/job"))
 			e.Setenv("HOLDFAST_HOME", e.WorkDir+"/home")
 			return nil
 		},

@@ -1,10 +1,12 @@
 package report
 
 import (
+	"bytes"
 	_ "embed"
 	"fmt"
 	"html/template"
 	"io"
+	"unicode"
 )
 
 //go:embed page.tmpl
@@ -16,8 +18,22 @@ func WriteHTML(w io.Writer, d *Document) error {
 	if err != nil {
 		return fmt.Errorf("report: %w", err)
 	}
-	return t.Execute(w, struct {
+	return t.Execute(visible{w}, struct {
 		*Document
 		Disclaimer string
 	}{d, disclaimer})
+}
+
+// visible makes control bytes into spaces, but for line ends: the template
+// escapes what could be markup, and leaves those alone.
+type visible struct{ w io.Writer }
+
+func (v visible) Write(p []byte) (int, error) {
+	_, err := v.w.Write(bytes.Map(func(r rune) rune {
+		if unicode.IsControl(r) && r != '\n' {
+			return ' '
+		}
+		return r
+	}, p))
+	return len(p), err
 }

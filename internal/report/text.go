@@ -17,7 +17,7 @@ func WriteText(w io.Writer, d *Document) error {
 	t.line(d.Title)
 	t.line(strings.Repeat("=", min(utf8.RuneCountInString(d.Title), textWidth)))
 	t.line("")
-	t.wrap("", "", strings.TrimSuffix(d.Word+": "+d.Phrase, ": "))
+	t.wrap("", "", strings.TrimSuffix(strings.ToUpper(d.Word)+": "+d.Phrase, ": "))
 	for _, s := range d.Lead {
 		t.wrap("  ", "  ", s)
 	}

@@ -1,0 +1,213 @@
+package job_test
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"example.org/holdfast/internal/bench"
+	"example.org/holdfast/internal/gas"
+	"example.org/holdfast/internal/holdlog"
+	"example.org/holdfast/internal/job"
+	"example.org/holdfast/internal/units"
+)
+
+const head = `refrigerant = "R600a"
+charge = "55g"
+limit = "3g/yr"
+
+[[section]]
+id = "a"
+volume = "0.08L ±5%"
+
+[[section]]
+id = "b"
+volume = "0.09L ±5%"
+
+[[section]]
+id = "all"
+parts = ["a", "b"]
+volume = "0.17L ±5%"
+
+[[section]]
+id = "hose"
+blank = true
+volume = "25ml"
+
+[[joint]]
+id = "a1"
+section = "a"
+
+[[joint]]
+id = "b1"
+section = "b"
+buried = true
+
+[[joint]]
+id = "b2"
+section = "b"
+buried = true
+`
+
+func TestErrorsNameTheLine(t *testing.T) {
+	for _, c := range []struct{ text, want string }{
+		{"applience = \"x\"\n", "line 1: applience"},
+		{head + "\n[[mark]]\ntime = 2026-03-02T09:00:00Z\nwhat = \"remelted\"\njoint = \"b1\"\n", "line 39: mark what: \"remelted\""},
+		{head + "\n[[joint]]\nid = \"x y\"\nsection = \"a\"\n", "line 38: joint id"},
+		{head + "\n[[joint]]\nid = \"x\"\nsection = \"all\"\n", "line 39: joint section: \"all\" has parts"},
+		{"[[section]]\nid = \"a\"\n\n[[section]]\nid = \"a\"\n", "line 5: section id: a second section"},
+		{"[[section]]\nid = \"w\"\nparts = [\"w\"]\n", "line 3: section parts"},
+		{"[[section]]\nid = \"a\"\nceiling = \"10 bar abs\"\n", "line 3: section ceiling"},
+		{head + "\n[[hold]]\nfile = \"../x.jsonl\"\nsection = \"a\"\n", "line 38: hold file"},
+		{head + "\n[[mark]]\nwhat = \"remade\"\njoint = \"b1\"\n", "mark time"},
+		{"charge = 55\n", "charge"},
+		{"charge = \"55g\n", "line 1"},
+	} {
+		_, err := job.Parse(c.text)
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%.40q: %v, want %q in it", c.text, err, c.want)
+		}
+	}
+	if _, err := job.Parse(head); err != nil {
+		t.Error(err)
+	}
+}
+
+// FuzzParse: no text makes it panic, and what it takes can be added to.
+func FuzzParse(f *testing.F) {
+	f.Add(head)
+	f.Add("[[section]]\nid=\"a\" # x = \"y\"\n[[mark]]\n")
+	f.Add("[section]\n")
+	f.Fuzz(func(t *testing.T, text string) { _, _ = job.Parse(text) })
+}
+
+func write(t *testing.T, text string) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "job.toml")
+	if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+func read(t *testing.T, path string) string {
+	t.Helper()
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(text)
+}
+
+func TestCommandsKeepWhatAHandWrote(t *testing.T) {
+	text := "# mine\nlimit = '3g/yr'   # why\n\n[[section]] # first\nid = \"a\"\nvolume = \"1L\"  # \"measured\" # twice\n\n[[section]]\nid = \"b\"\n"
+	path := write(t, text)
+	if err := job.Change(path, "section", "a", []job.Value{{Key: "volume", Value: "2L"}, {Key: "name", Value: "x \"y\" \\ é"}}); err != nil {
+		t.Fatal(err)
+	}
+	if err := job.Add(path, "joint", []job.Value{{Key: "id", Value: "j"}, {Key: "section", Value: "b"}, {Key: "buried", Value: true}, {Key: "name", Value: ""}}); err != nil {
+		t.Fatal(err)
+	}
+	want := "# mine\nlimit = '3g/yr'   # why\n\n[[section]] # first\nname = \"x \\\"y\\\" \\\\ é\"\nid = \"a\"\nvolume = \"2L\"  # \"measured\" # twice\n\n[[section]]\nid = \"b\"\n" +
+		"\n[[joint]]\nid = \"j\"\nsection = \"b\"\nburied = true\n"
+	if got := read(t, path); got != want {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+}
+
+func TestNothingIsWrittenThatCannotBeRead(t *testing.T) {
+	path := write(t, head)
+	for _, err := range []error{
+		job.Add(path, "joint", []job.Value{{Key: "id", Value: "n"}, {Key: "section", Value: "nowhere"}}),
+		job.Change(path, "section", "a", []job.Value{{Key: "volume", Value: "big"}}),
+		job.Change(path, "section", "none", nil),
+		job.Create(path, nil),
+	} {
+		if err == nil {
+			t.Error("taken")
+		}
+	}
+	if read(t, path) != head {
+		t.Error("the file was changed")
+	}
+	// A value over several lines is not understood line by line, and left alone.
+	multi := "[[section]]\nid = \"a\"\nname = \"\"\"\nvolume = 3\n\"\"\"\nvolume = \"1L\"\n"
+	path = write(t, multi)
+	if err := job.Change(path, "section", "a", []job.Value{{Key: "volume", Value: "2L"}}); err == nil {
+		if j, err := job.Load(path); err != nil || j.Sections[0].Name != "volume = 3\n" {
+			t.Errorf("the name was lost: %v\n%s", err, read(t, path))
+		}
+	}
+}
+
+// Many at once: every mark is there in the end, and no lock or half file is left behind.
+func TestChangesAtOnceAreAllKept(t *testing.T) {
+	path := write(t, head)
+	var all sync.WaitGroup
+	const many = 12
+	for i := range many {
+		all.Go(func() {
+			at := time.Date(2026, 3, 2, 9, i, 0, 0, time.UTC)
+			if err := job.Add(path, "mark", []job.Value{{Key: "time", Value: at}, {Key: "what", Value: "tapped"}, {Key: "section", Value: "b"}}); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	all.Wait()
+	j, err := job.Load(path)
+	if err != nil || len(j.Marks) != many {
+		t.Fatalf("%v, %d marks", err, len(j.Marks))
+	}
+	files, _ := filepath.Glob(filepath.Join(filepath.Dir(path), "*"))
+	if len(files) != 1 {
+		t.Errorf("left behind: %v", files)
+	}
+}
+
+// held writes the log of a simulated hold at 9.5 bar of a section of that volume; leak in g/yr of R600a.
+func held(t *testing.T, dir, name string, seed uint64, litres, leak, seconds float64, start time.Time, marks ...string) {
+	t.Helper()
+	p := bench.Params{Gas: gas.Nitrogen(), Volume: units.Volume(litres / 1000), StartPressure: 1051325, Hold: seconds, Interval: 15}
+	p.Barometer.Mean = units.StandardAtmosphere
+	p.Room, _ = bench.RoomNamed("still")
+	p.Thermal = bench.Thermal{Nodes: []bench.Node{{Weight: 1, Lag: 180}}, Fill: []bench.Heat{{Rise: 3, Tau: 120}}}
+	p.Sensor = bench.Sensor{Range: 25e5, Noise: 150, Step: 10}
+	p.RoomProbe = bench.Thermometer{Lag: 20, Noise: 0.02, Step: 0.0625}
+	p.SectionProbe.None = true
+	if leak > 0 {
+		r, err := gas.LookupRefrigerant("R600a")
+		if err != nil {
+			t.Fatal(err)
+		}
+		rate, err := gas.RateForLoss(units.GramsPerYear(leak), p.Volume, p.Gas, p.StartPressure, 293.15, r, p.Barometer.Mean)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.Leak = rate.PerHour() / float64(p.StartPressure)
+	}
+	b := bench.New(p, seed)
+	w, err := holdlog.Create(filepath.Join(dir, name), holdlog.HeaderRecord(holdlog.Header{Zone: "Z", Settings: holdlog.Settings{For: seconds}}, start.UnixMilli()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for s := 0.0; s <= seconds; s += 15 {
+		at := b.At(s)
+		m := holdlog.NoSample()
+		m.Pressure, m.Ref, m.Ambient = float64(at.Pressure), units.AbsoluteRef, at.Ambient
+		if err := w.Append(holdlog.Record{Kind: holdlog.KindSample, Elapsed: s, Wall: start.UnixMilli() + int64(1000*s), Sample: m}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for i, text := range marks {
+		s := seconds + 720*float64(i)
+		if err := w.Append(holdlog.Record{Kind: holdlog.KindMark, Elapsed: s, Wall: start.UnixMilli() + int64(1000*s), Text: text}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+}
