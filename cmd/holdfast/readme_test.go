@@ -101,6 +101,9 @@ func TestReadmeCommandsDoWhatIsShown(t *testing.T) {
 		}
 		if program == "" {
 			program, dir = buildProgram(t), t.TempDir()
+			if err := os.CopyFS(dir, os.DirFS(filepath.Join("..", "..", "testdata", "job"))); err != nil { // the README says when it works in a copy of it
+				t.Fatal(err)
+			}
 		}
 		ran++
 		code, out := runProgram(t, program, dir, c.args)
