@@ -12,6 +12,10 @@
 //   - unproven: everything else, with what could still hide and how much longer
 //     this same hold would need.
 //
+// Where a blank hold of hose and valve was taken off, the estimate is the leak without
+// them, and the bell of the section as a whole calls a leak only if what is left is
+// proven above zero.
+//
 // Nothing is tight without a limit: the bound on what could hide is stated
 // instead.
 package verdict
