@@ -4,10 +4,11 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"slices"
 	"testing"
 
 	"example.org/holdfast/internal/bench"
+	"example.org/holdfast/internal/gas"
+	"example.org/holdfast/internal/units"
 )
 
 const smallLeak = 0.02 // 1/h
@@ -32,89 +33,103 @@ func mixed(i int, rng *rand.Rand, p *bench.Params) {
 
 var holdHours = []float64{0.5, 1, 2, 4, 8}
 
-// groups are the ways a hold is counted, in the order of the table.
-func groups(o *outcome) []string {
-	size := "b 2 to 20 %/h"
-	switch s := share(o); {
-	case o.p.LeakOpensAt > 0:
-		size = "d opens on the way"
-	case s == 0:
-		size = "a tight"
-	case s < smallLeak:
-		size = "a under 2 %/h"
-	case s > 0.2:
-		size = "c over 20 %/h"
+// group is a line of the first table.
+type group struct {
+	name string
+	in   func(o *outcome) bool
+}
+
+// groups are the ways the holds are counted.
+func groups() []group {
+	opens := func(o *outcome) bool { return o.p.LeakOpensAt > 0 }
+	gs := []group{
+		{"all", func(*outcome) bool { return true }},
+		{"small leaks", isSmall},
+		{"  tight", func(o *outcome) bool { return o.truth == 0 }},
+		{"  under 2 %/h", func(o *outcome) bool { return o.truth > 0 && isSmall(o) }},
+		{"large leaks", func(o *outcome) bool { return !isSmall(o) }},
+		{"  2 to 20 %/h", func(o *outcome) bool { return ordinary(o) && !isSmall(o) }},
+		{"  over 20 %/h", func(o *outcome) bool { return share(o) > 0.2 && !opens(o) }},
+		{"  opens on the way", opens},
 	}
-	low := math.Floor(float64(o.p.StartPressure)/4e5) * 4
-	gs := []string{
-		"0 all", "1 leak " + size, "2 physics " + string(o.kind), "3 room " + o.p.Room.Kind.String(), "4 law " + o.p.Law.String(),
-		"5 sensor " + sensorName(o.p.Sensor), fmt.Sprintf("6 %02.0f to %02.0f bar", low, low+4), fmt.Sprintf("7 hold %g h", o.p.Hold/3600),
+	add := func(name string, in func(o *outcome) bool) { gs = append(gs, group{name, in}) }
+	for _, k := range []bench.Physics{bench.PhysicsA, bench.PhysicsB, bench.PhysicsC, bench.PhysicsD} {
+		add("physics "+string(k), func(o *outcome) bool { return o.kind == k })
 	}
-	if isSmall(o) {
-		gs = append(gs, "1 leak a small, with tight", fmt.Sprintf("8 small, %g h", o.p.Hold/3600))
-	} else {
-		gs = append(gs, "1 leak b large, all")
+	for k := bench.Still; k <= bench.Day; k++ {
+		add("room "+k.String(), func(o *outcome) bool { return o.p.Room.Kind == k })
+	}
+	for _, l := range []gas.FlowLaw{gas.Viscous, gas.Molecular, gas.Choked} {
+		add("law "+l.String(), func(o *outcome) bool { return o.p.Law == l })
+	}
+	for _, name := range []string{fineSensor, bitsSensor, digitSensor} {
+		add("sensor "+name, func(o *outcome) bool { return sensorName(o.p.Sensor) == name })
+	}
+	for low := units.Absolute(8e5); low < 24e5; low += 4e5 {
+		add(fmt.Sprintf("%.0f to %.0f bar", low/1e5, low/1e5+4), func(o *outcome) bool { return o.p.StartPressure >= low && o.p.StartPressure < low+4e5 })
+	}
+	for _, h := range holdHours {
+		add(fmt.Sprintf("hold %g h", h), func(o *outcome) bool { return o.p.Hold == 3600*h })
+		add(fmt.Sprintf("  small, %g h", h), func(o *outcome) bool { return o.p.Hold == 3600*h && isSmall(o) })
 	}
 	return gs
 }
 
+// ordinary is a steady leak of at most 20 %/h, or none.
+func ordinary(o *outcome) bool { return o.p.LeakOpensAt == 0 && share(o) <= 0.2 }
+
+const (
+	fineSensor  = "35 bar, fine"
+	bitsSensor  = "35 bar, 12 bits"
+	digitSensor = "25 bar, 2.5 mbar digits"
+)
+
 func sensorName(s bench.Sensor) string {
 	switch {
 	case s.Step < 100:
-		return "35 bar, fine"
+		return fineSensor
 	case s.Range > 30e5:
-		return "35 bar, 12 bits"
+		return bitsSensor
 	default:
-		return "25 bar, 2.5 mbar digits"
+		return digitSensor
 	}
 }
 
 func studyCoverage(t *testing.T) {
 	s := sample{n: size(20, 2400), seed: 7, change: mixed}
 	os := s.play()
-	table := map[string]*tally{}
-	for i := range os {
-		for _, g := range groups(&os[i]) {
-			if table[g] == nil {
-				table[g] = &tally{}
-			}
-			table[g].add(&os[i])
-		}
-	}
-	var names []string
-	for name := range table {
-		names = append(names, name)
-	}
-	slices.Sort(names)
 	t.Logf("%d holds, seed %d", s.n, s.seed)
 	t.Log(columns)
-	for _, name := range names {
-		t.Logf("%-32s %s", name, table[name])
-		if full() && table[name].n >= 300 {
-			table[name].covers(t, name, 0.90)
+	for _, g := range groups() {
+		y := tallyOf(os, g.in)
+		t.Logf("%-32s %s", g.name, y)
+		if full() && y.n >= 300 {
+			y.covers(t, g.name, 0.90)
 		}
 	}
-	all := table["0 all"]
+	all := tallyOf(os, nil)
 	all.covers(t, "all", 0.94)
 	if full() && all.share(all.cover) > 0.99 {
 		t.Errorf("coverage %.3f: the interval is wider than it says", all.share(all.cover))
 	}
-	table["1 leak a small, with tight"].covers(t, "small leaks", 0.95)
-	table["1 leak b large, all"].covers(t, "large leaks", 0.95)
-	below(t, "median error of large leaks", table["1 leak b large, all"].error(), 0.015)
-	below(t, "rms error over that of the straight line", math.Sqrt(all.sq/all.lineSq), 0.15)
-	apart(t, table["2 physics D"])
-	falseAlarms(t, os, 0.01)
 	if all.lineCover > all.n/2 {
 		t.Errorf("the straight line covers %d of %d: this population is no test", all.lineCover, all.n)
 	}
+	tallyOf(os, isSmall).covers(t, "small leaks", 0.95)
+	large := tallyOf(os, func(o *outcome) bool { return !isSmall(o) })
+	large.covers(t, "large leaks", 0.95)
+	below(t, "median error of large leaks", large.error(), 0.015)
+	falseAlarms(t, os, 0.01)
+	tallyOf(os, isApart).covers(t, "physics D", 0.95)
+	y := tallyOf(os, ordinary)
+	below(t, "to 20 %/h: rms error over that of the straight line", y.rms(y.sq)/y.rms(y.lineSq), 0.15)
+	if y = tallyOf(os, func(o *outcome) bool { return isApart(o) && ordinary(o) }); full() {
+		below(t, "physics D, to 20 %/h: rms error over that of the straight line", y.rms(y.sq)/y.rms(y.lineSq), 0.15)
+	}
 }
 
-// apart holds what is claimed of the physics that nothing was tuned on.
-func apart(t *testing.T, d *tally) {
-	d.covers(t, "physics D", 0.95)
-	below(t, "physics D: rms error over that of the straight line", math.Sqrt(d.sq/d.lineSq), 0.15)
-}
+// isApart tells the physics that nothing was tuned on.
+func isApart(o *outcome) bool { return o.kind == bench.PhysicsD }
 
 // tightOrSmall draws the leak anew where it is large.
 func tightOrSmall(rng *rand.Rand, p *bench.Params) {
