@@ -139,8 +139,15 @@ func (f Field) Put(r *Reading, si float64, cal Calibration) error {
 	case units.SectionQuantity:
 		r.Section = units.Temperature(si)
 	}
-	return inside(f.Name, si, coldest, hottest, "K")
+	err := inside(f.Name, si, coldest, hottest, "K")
+	if number := f.Column.FromSI(si); err != nil && number > roomCold && number < roomHot {
+		err = fmt.Errorf("%w; is %.6g in kelvin? Then its column ends in _k", err, number)
+	}
+	return err
 }
+
+// What a thermometer in kelvin shows in a room.
+const roomCold, roomHot = 263.0, 318.0
 
 func checkPressure(pa float64, ref units.Reference) error {
 	switch {

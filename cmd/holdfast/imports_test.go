@@ -40,6 +40,7 @@ func ownImports() []row {
 		{pkg: "internal/holdlog", may: []string{"internal/units"}},
 		{pkg: "internal/job", may: []string{"internal/gas", "internal/hold", "internal/holdlog", "internal/units", "internal/verdict", "refdata"}},
 		{pkg: "internal/report", may: []string{"internal/decay", "internal/hold", "internal/holdlog", "internal/job", "internal/plan", "internal/units", "internal/verdict", "refdata"}, pure: true},
+		{pkg: "internal/trial", may: []string{"drivers", "internal/units"}, pure: true},
 		{pkg: "internal/profile", may: []string{"drivers", "internal/units"}},
 		{pkg: "drivers", may: []string{"internal/units"}, pure: true},
 		{pkg: "drivers/sim", may: []string{"drivers", "internal/bench", "internal/units"}},

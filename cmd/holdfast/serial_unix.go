@@ -57,3 +57,9 @@ func permissionHint(path string) string {
 	}
 	return fmt.Sprintf("It belongs to the group %q: run \"sudo usermod -aG %s $USER\", then log out and in again.", group, group)
 }
+
+// mayOpen reports whether this user may open a port, without opening it.
+func mayOpen(path string) bool {
+	err := unix.Access(path, unix.R_OK|unix.W_OK)
+	return err == nil || !errors.Is(err, unix.EACCES)
+}

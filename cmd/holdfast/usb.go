@@ -107,3 +107,21 @@ func usbPort(root string, usb, serialNumber string) (string, error) {
 	return "", trouble(fmt.Errorf("%d ports have the USB numbers %s", len(all), usb),
 		"Add the serial number behind it, as in --usb 1a86:7523/A50285BI, or name the port with --port.")
 }
+
+// modemNote warns of the service that talks to new ports for a while, in case
+// they are modems. It is found by the name of its process.
+func modemNote(path string) string {
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		path = real
+	}
+	if name := filepath.Base(path); !strings.HasPrefix(name, "ttyACM") && !strings.HasPrefix(name, "ttyUSB") {
+		return ""
+	}
+	comms, _ := filepath.Glob("/proc/[0-9]*/comm") // the only error is of the pattern
+	for _, c := range comms {
+		if strings.HasPrefix(firstLine(c), "ModemManager") {
+			return "a modem service runs here: for some seconds after an adapter is plugged in it may hold the port and talk to the instrument"
+		}
+	}
+	return ""
+}
