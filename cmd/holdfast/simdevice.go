@@ -15,10 +15,11 @@ import (
 
 // simFlags are the flags of the simulated device.
 type simFlags struct {
-	SimLeak  string  `group:"simulated device" placeholder:"2.5%/h" help:"Leak of the simulated section, as a share of its pressure; 0 = tight."`
-	SimWet   string  `group:"simulated device" default:"dry" help:"What is left in a section under vacuum: dry, water, ice or oil."`
-	SimSeed  uint64  `group:"simulated device" default:"1" help:"Another seed, another room and noise."`
-	SimSpeed float64 `group:"simulated device" default:"1" help:"How much faster than real time it runs."`
+	SimLeak  string   `group:"simulated device" placeholder:"2.5%/h" help:"Leak of the simulated section, as a share of its pressure; 0 = tight."`
+	SimWet   string   `group:"simulated device" default:"dry" help:"What is left in a section under vacuum: dry, water, ice or oil."`
+	SimSeed  uint64   `group:"simulated device" default:"1" help:"Another seed, another room and noise."`
+	SimSpeed float64  `group:"simulated device" default:"1" help:"How much faster than real time it runs."`
+	SimFault []string `group:"simulated device" sep:"none" placeholder:"freeze@20m" help:"A fault at a time of the hold: freeze, dropout, spike, step, hand, touch or stuck; /2m for how long, =20mbar or =4K for how large. May be repeated."`
 }
 
 // buildSim sets up the bench of the demonstration, before the valve is closed: the
@@ -47,6 +48,9 @@ func buildSim(_ profile.Profile, o deviceOptions) (instrument, error) {
 // simConfig is the section that is simulated, and its name.
 func (o deviceOptions) simConfig() (sim.Config, string, error) {
 	if o.settings.Kind == "vacuum" {
+		if len(o.sim.SimFault) > 0 {
+			return sim.Config{}, "", fmt.Errorf("--sim-fault is of a hold under pressure, not of a vacuum")
+		}
 		leak := 0.0
 		if o.sim.SimLeak != "" && o.sim.SimLeak != "0" {
 			r, err := units.ParseRate(o.sim.SimLeak)
@@ -74,6 +78,13 @@ func (o deviceOptions) simConfig() (sim.Config, string, error) {
 	}
 	params := bench.BottleCooler(leak)
 	params.PreRecord = 30
+	for _, text := range o.sim.SimFault {
+		e, err := parseSimFault(text)
+		if err != nil {
+			return sim.Config{}, "", err
+		}
+		params.Events = append(params.Events, e)
+	}
 	return sim.Config{Params: params}, params.Name, nil
 }
 
