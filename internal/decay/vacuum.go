@@ -147,6 +147,9 @@ func (r *Rise) take(s Sample) {
 		r.bin.nT++
 		r.bin.temp += s.Ambient
 	}
+	if r.clean.gap >= sparse/2 { // the next one is minutes away
+		r.close()
+	}
 }
 
 // close gives the bin to the bank.

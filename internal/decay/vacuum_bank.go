@@ -98,6 +98,7 @@ type riseBank struct {
 	first  float64 // Pa absolute
 	shapes []riseShape
 	grams  [len(riseWanders)]riseGram
+	n      int               // bins
 	lastT  float64           // s
 	wet    [nRiseTau]float64 // the templates of evaporation
 	posts  []risePosterior   // of the last weighing
@@ -134,4 +135,5 @@ func (b *riseBank) add(t, p, vapour, noise float64) {
 		b.grams[i].take(&x, t-b.lastT, w.length, w.pa+w.rel*p, noise)
 	}
 	b.lastT = t
+	b.n++
 }

@@ -50,6 +50,7 @@ const (
 	steadyCell  = 0.02 // of asinh
 	steadyHeld  = 0.955
 
+	riseBends = 6    // bins that it takes to see whether a rise bends; with fewer all of it may level off
 	noneDoubt = 0.25 // the interval holds whether most sections are tight or most leak
 )
 
@@ -127,6 +128,9 @@ func (b *riseBank) weigh(cfg RiseConfig, t, p float64) RiseEstimate {
 	e := RiseEstimate{PLeak: sum.leak / sum.all, PMoisture: sum.moist / sum.all}
 	l, d := sum.steady.interval(), sum.doubt.interval()
 	l.Lo, l.Hi = math.Min(l.Lo, d.Lo), math.Max(l.Hi, d.Hi)
+	if b.n < riseBends {
+		l.Lo = 0
+	}
 	e.Leak = Interval{l.Value / 3600, l.Lo / 3600, l.Hi / 3600}
 	if sum.levelling.w > 0 {
 		e.Levelling = sum.levelling.m / sum.all

@@ -23,8 +23,8 @@ const (
 	stillMost    = 1800.0 // s for which a pump may hold the pressure before the valve closes unsaid
 	stillLeast   = 60.0   // s of it that matter
 	risePoints   = 512    // of the curve
-	riseJudge    = 60.0   // s between looks, longer later: a look costs milliseconds
-	riseJudgeBy  = 20.0   // a look each twentieth of the time held
+	riseJudge    = 90.0   // s between looks, longer later: a look costs milliseconds
+	riseJudgeBy  = 12.0   // a look each twelfth of the time held
 	acceptHonour = 1.0    // s: readings do not fall on the minute
 )
 
@@ -219,22 +219,29 @@ const (
 	usualVolume = units.Volume(0.3e-3) // of each side
 )
 
-// farSide is how fast such a capillary would even out two sides at the pressure of the rise.
+// farSide is how fast the stated capillary, or a usual one, would even out two
+// sides at the pressure of the rise.
 func (h *Hold) farSide(e decay.RiseEstimate) verdict.FarSide {
 	if e.Plateau.Value <= 0 {
 		return verdict.FarSide{}
 	}
-	volume := usualVolume
+	near, far, temp := usualVolume, usualVolume, units.FromCelsius(20)
 	if h.setup.volume > 0 {
-		volume = h.setup.volume
+		near, far = h.setup.volume, h.setup.volume
 	}
-	temp := units.FromCelsius(20)
+	if v := h.s.Header.Settings.Behind; v > 0 {
+		far = v
+	}
 	if e.Temp > 0 {
 		temp = units.Temperature(e.Temp)
 	}
-	tube := gas.Tube{Bore: usualBore, Length: usualLength}
+	tube, err := gas.ParseTube(h.s.Header.Settings.Capillary)
+	if err != nil {
+		tube = gas.Tube{Bore: usualBore, Length: usualLength}
+	}
 	return verdict.FarSide{
-		Level: tube.LevelTime(volume, volume, units.Absolute(e.Plateau.Value), temp, gas.Nitrogen()),
-		Text:  fmt.Sprintf("a capillary of 0.7 mm and 3 m between two volumes of %s", units.FormatVolume(volume)),
+		Level: tube.LevelTime(near, far, units.Absolute(e.Plateau.Value), temp, gas.Nitrogen()),
+		Text: fmt.Sprintf("a capillary of %s mm and %s m between %s and %s",
+			units.Significant(1000*tube.Bore, 2), units.Significant(tube.Length, 2), units.FormatVolume(near), units.FormatVolume(far)),
 	}
 }

@@ -105,3 +105,78 @@ func TestHostileVacuumRecordsNeverPanic(t *testing.T) {
 		t.Errorf("the state holds what cannot be written: %v", err)
 	}
 }
+
+// A vacuum gauge read by eye: seven readings in an hour, in whole microns.
+func TestVacuumReadByHand(t *testing.T) {
+	const micron = 101325.0 / 760e3
+	for name, c := range map[string]struct {
+		p    func(t float64) float64
+		word verdict.Word
+	}{
+		"flat": {levelling(1.5, 900), verdict.Tight},
+		"leak": {func(t float64) float64 { return t / 12 }, verdict.Leaking},
+		"wet":  {levelling(2300, 900), verdict.Unproven},
+	} {
+		rnd := rand.New(rand.NewPCG(3, 4))
+		recs := []holdlog.Record{{Kind: holdlog.KindHeader, Header: &holdlog.Header{Settings: holdlog.Settings{Kind: "vacuum", Accept: "anz-deep"}}}}
+		for at := 0.0; at <= 3600; at += 600 {
+			s := holdlog.NoSample()
+			s.Ref, s.Ambient = units.AbsoluteRef, units.FromCelsius(20)
+			v := (42 + c.p(at)) * (1 + 0.003*rnd.NormFloat64())
+			s.Pressure = math.Round(v/micron) * micron
+			recs = append(recs, holdlog.Record{Kind: holdlog.KindSample, Elapsed: at, Sample: s})
+		}
+		if s := apply(recs).State(); s.Verdict.Word != c.word {
+			t.Errorf("%s: %s, %s, want %s; %+v", name, s.Verdict.Word, s.Verdict.Phrase, c.word, *s.Rise)
+		}
+	}
+}
+
+func TestLostVacuumIsCalledAtOnce(t *testing.T) {
+	s := apply(vacuum("80Pa@60min", 40, func(t float64) float64 { return math.Min(100*t, 9e4) })).State()
+	if s.Verdict.Word != verdict.Leaking || !s.Rise.Gross || len(s.Alarms) == 0 || s.Alarms[0].Elapsed > s.SegmentStart+400 {
+		t.Errorf("%s, %s, alarms %v", s.Verdict.Word, s.Verdict.Phrase, s.Alarms)
+	}
+}
+
+func TestTheValveClosedByHandBeginsTheRise(t *testing.T) {
+	recs := vacuum("80Pa@60min", 40, func(float64) float64 { return 0 })
+	closed := holdlog.Record{Kind: holdlog.KindEvent, Elapsed: 900, Event: holdlog.Event{Kind: holdlog.EventClosed}}
+	recs = append(recs[:182], append([]holdlog.Record{closed}, recs[182:]...)...)
+	if s := apply(recs).State(); math.Abs(s.SegmentStart-905) > 5 {
+		t.Errorf("the rise begins at %.0f s, want 905", s.SegmentStart)
+	}
+}
+
+func TestPublishedAcceptances(t *testing.T) {
+	a, err := hold.ParseAcceptance("ANZ-deep")
+	if err != nil || math.Abs(float64(a.Start)-66.66) > 0.01 || math.Abs(float64(a.Most)-79.99) > 0.01 || a.After != 3600 {
+		t.Errorf("%+v, %v; want 500 to 600 micron for an hour", a, err)
+	}
+	if _, err := hold.ParseAcceptance("anz"); err == nil || !strings.Contains(err.Error(), "anz-deep") {
+		t.Errorf("an unknown name gives %v", err)
+	}
+	recs := vacuum("ufgs-15182", 55, func(float64) float64 { return 0 }) // it asks for 300 micron, 40 Pa
+	if s := apply(recs).State(); s.Verdict.Word != verdict.Unproven || !strings.Contains(s.Verdict.Phrase, "pumped down") {
+		t.Errorf("begun too high: %s, %s", s.Verdict.Word, s.Verdict.Phrase)
+	}
+}
+
+// BenchmarkVacuum is two hours at ten readings a second, looks and all.
+func BenchmarkVacuum(b *testing.B) {
+	recs := vacuum("80Pa@60min", 40, levelling(2300, 900))
+	var dense []holdlog.Record
+	for _, r := range recs {
+		dense = append(dense, r)
+		for i := 1; i < 50 && r.Kind == holdlog.KindSample; i++ {
+			c := r
+			c.Elapsed += float64(i) * 0.1
+			dense = append(dense, c)
+		}
+	}
+	b.ResetTimer()
+	for b.Loop() {
+		apply(dense)
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*len(dense)), "ns/sample")
+}

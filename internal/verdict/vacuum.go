@@ -30,6 +30,9 @@ type FarSide struct {
 // wetHold is how long a wet section takes to tell, s (simulated rises, see the study of the model).
 const wetHold = 7200.0
 
+// leakHold is how long most leaks take to be sure of, s (the same).
+const leakHold = 2700.0
+
 // JudgeRise gives the verdict of a vacuum rise: tight only if it stays flat and
 // within the acceptance. It says nothing that overrules a hold under pressure.
 func JudgeRise(in RiseInput) Verdict {
@@ -132,11 +135,22 @@ func riseLevels(v *Verdict, in RiseInput) {
 func riseOpen(v *Verdict, in RiseInput) {
 	r := in.Rise
 	v.Phrase = "leak or moisture: not to be told apart yet"
+	switch {
+	case r.PLeak > 0.9:
+		v.Phrase = "looks like a leak: hold on to be sure"
+	case r.PLeak < 0.1 && r.PMoisture > 0.9:
+		v.Phrase = "looks wet or gassing, a small leak beside it is open"
+	}
 	v.Reasons = []string{fmt.Sprintf("From %s to %s: a leak is %s, moisture or outgassing is %s.",
 		in.pressure(r.Start), in.pressure(r.End), likely(r.PLeak), likely(r.PMoisture))}
 	if r.PMoisture > 0.5 {
 		v.addPlateau(in)
 		v.Causes = append(v.Causes, in.capillary())
+	}
+	if r.PLeak > 0.9 && in.Elapsed < wetHold {
+		v.MoreHold = math.Max(leakHold-in.Elapsed, 600)
+		v.Advice = []string{"Keep holding: two looks ten minutes apart must agree."}
+		return
 	}
 	if in.Elapsed < wetHold {
 		v.MoreHold = wetHold - in.Elapsed
@@ -152,7 +166,7 @@ func likely(p float64) string {
 	case p < 0.025:
 		return "ruled out"
 	case p > 0.975:
-		return "all but certain"
+		return "very likely"
 	}
 	return fmt.Sprintf("%.0f %% likely", 100*p)
 }

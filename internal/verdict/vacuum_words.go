@@ -82,7 +82,7 @@ func (in RiseInput) plateauMeans(r decay.RiseEstimate) string {
 	case r.WaterAt >= freezing:
 		return fmt.Sprintf("Water has that at %.0f °C, below %s: a colder spot that is wet, or less water than it takes.", celsius(r.WaterAt), here)
 	case r.WaterAt >= coldestSpot:
-		return fmt.Sprintf("Ice has that at %.0f °C, below %s: a cold, iced spot, or traces of moisture or gas.", celsius(r.WaterAt), here)
+		return fmt.Sprintf("Ice has that at %.0f °C below freezing, and it is below %s: a cold, iced spot, or traces of moisture or gas.", -celsius(r.WaterAt), here)
 	}
 	return "That is far below " + here + ": traces of moisture, gas out of oil or hoses, no liquid water."
 }
@@ -92,18 +92,18 @@ func celsius(k float64) float64 { return units.Temperature(k).Celsius() }
 // capillary is what looks like moisture and is neither that nor a leak.
 func (in RiseInput) capillary() Cause {
 	c := Cause{Cause: "the far side of a capillary, not pumped down as far, evening out",
-		Evidence: "a rise that levels off looks the same where only one side was pumped, or both unequally"}
+		Evidence: "where only one side was pumped it rises alike"}
 	r := in.Rise
 	if r.Plateau.Value > 0 {
 		// With equal volumes both end half way between.
-		c.Evidence += fmt.Sprintf("; a far side as large as this one would have stood at %s", in.pressure(2*r.Plateau.Value-r.Start))
+		c.Evidence += fmt.Sprintf("; an equal far side would have stood at %s", in.pressure(2*r.Plateau.Value-r.Start))
 	}
 	if in.Far.Level > 0 && r.Tau > 0 {
 		fits := "that does not fit"
 		if q := r.Tau / in.Far.Level; q > 1.0/farFits && q < farFits {
 			fits = "that fits"
 		}
-		c.Evidence += fmt.Sprintf("; two thirds of the way take %s here, and about %s through %s: %s", howLong(r.Tau), howLong(in.Far.Level), in.Far.Text, fits)
+		c.Evidence += fmt.Sprintf("; two thirds of the way take %s, and about %s through %s: %s", howLong(r.Tau), howLong(in.Far.Level), in.Far.Text, fits)
 	}
 	return c
 }

@@ -3,6 +3,7 @@ package holdscreen
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/tui/ui"
@@ -62,14 +63,14 @@ func (m *Model) riseText(w int) string {
 // acceptText is what has to be met, and where the rise would end, in w cells.
 func (m *Model) acceptText(w int) string {
 	s := "no acceptance set"
-	if m.st != nil && m.st.Header.Settings.Accept != "" {
-		s = "accept " + clean(m.st.Header.Settings.Accept)
-		if a, err := hold.ParseAcceptance(m.st.Header.Settings.Accept); err == nil {
-			s = joinIf(s, fmt.Sprintf("%s for %s", m.amount(float64(a.Most)), ui.Span(a.After)), w)
+	if a, ok := m.acceptance(); ok {
+		s = fmt.Sprintf("accepted: %s for %s", m.amount(float64(a.Most)), ui.Span(a.After))
+		if !strings.Contains(a.Text, "@") {
+			s = joinIf(s, clean(a.Text), w)
 		}
 	}
 	if m.rises() && m.st.Rise.Plateau.Value > 0 {
-		s = joinIf(s, "would end at "+m.amount(m.st.Rise.Plateau.Value), w)
+		s = joinIf(s, "would level off at "+m.amount(m.st.Rise.Plateau.Value), w)
 	}
 	return s
 }
@@ -86,8 +87,11 @@ func (m *Model) vacuumLegend() string {
 	return s
 }
 
-// acceptance is the level that must not be passed, in the unit of the screen, up to a time.
+// acceptance is what has to be met, if there is something.
 func (m *Model) acceptance() (a hold.Acceptance, ok bool) {
+	if m.st == nil {
+		return a, false
+	}
 	a, err := hold.ParseAcceptance(m.st.Header.Settings.Accept)
 	return a, err == nil
 }
