@@ -29,6 +29,7 @@ type Hold struct {
 	timeRung    bool
 	tightRung   bool
 	ceilingRung bool
+	clear       clearCurve // of the capillary, at the pressure of this segment
 }
 
 const (

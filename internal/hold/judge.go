@@ -39,9 +39,10 @@ func (h *Hold) judge(t float64) {
 	if h.released {
 		h.s.Verdict.Warnings = append(h.s.Verdict.Warnings, releasedText)
 	}
+	h.curve()
+	h.nameEqualising()
 	h.progress(t)
 	h.ring(t)
-	h.curve()
 }
 
 // settled is when, in s since the filling, its heat stopped to matter: when it

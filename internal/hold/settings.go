@@ -36,7 +36,9 @@ type setup struct {
 	accept         Acceptance    // of a vacuum; zero = none
 	blank          holdlog.Blank // zero = none
 	blankGas       gas.Gas
-	blankVolumes   float64 // variance of the ratio of the two volumes, relative
+	blankVolumes   float64      // variance of the ratio of the two volumes, relative
+	capillary      gas.Tube     // from the section to what is behind; zero = none
+	behind         units.Volume // that volume
 }
 
 // Check says what is wrong with the settings, if anything: the first thing in
@@ -74,6 +76,9 @@ func resolve(s holdlog.Settings) (u setup, err error) {
 	}
 	u.charge = s.Charge
 	err = u.takeBlank(s)
+	if capillaryErr := u.takeCapillary(s); capillaryErr != nil {
+		err = capillaryErr
+	}
 	if limitErr := u.takeLimit(s); limitErr != nil {
 		err = limitErr
 	}
