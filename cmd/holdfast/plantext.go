@@ -18,7 +18,9 @@ func writePlan(w io.Writer, r plan.Request, p plan.Plan, unit string) {
 	pressure := func(g units.Gauge) string { return units.FormatPressure(float64(g), unit) }
 
 	say("CEILING %s gauge: %s.", pressure(p.Ceiling.Pressure), p.Ceiling.Why)
-	item("%s", citation(p.Ceiling.Cite))
+	if p.Ceiling.Kind != plan.Given {
+		item("%s", citation(p.Ceiling.Cite))
+	}
 	if p.OverReason != "" {
 		say("ABOVE THE CEILING: planned at %s; the reason given: %s.", pressure(p.Pressure), p.OverReason)
 	}
@@ -68,11 +70,17 @@ func writeVerdictOf(w io.Writer, r plan.Request, p plan.Plan, unit string) {
 	}
 	paragraph(w, "", "  ", fmt.Sprintf("LIMIT %s: here %s.", p.Limit.Text, p.LimitFigures.Long(units.RateUnit(unit))))
 	verdict := "LONG ENOUGH"
-	if p.NineAfter < 0 || p.NineAfter > r.For {
+	switch {
+	case p.HalfAfter < 0:
+		verdict = "NOT ENOUGH"
+	case p.NineAfter < 0 || p.NineAfter > r.For:
 		verdict = "TOO SHORT"
 	}
-	paragraph(w, "", "  ", fmt.Sprintf("%s: %s. A tight section is proven so in every second hold %s, in nine of ten %s.",
-		verdict, at, within(p.HalfAfter), within(p.NineAfter)))
+	proof := fmt.Sprintf("A tight section is proven so in every second hold %s, in nine of ten %s.", within(p.HalfAfter), within(p.NineAfter))
+	if p.HalfAfter < 0 {
+		proof = "Even in a day this hold does not prove it."
+	}
+	paragraph(w, "", "  ", fmt.Sprintf("%s: %s. %s", verdict, at, proof))
 	if p.NeededAt > 0 {
 		paragraph(w, "  ", "  ", fmt.Sprintf("The same in %s needs about %s.", duration(r.For), units.FormatPressure(float64(p.NeededAt), unit)))
 	}
