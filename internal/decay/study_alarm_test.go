@@ -11,11 +11,11 @@ import (
 
 // studyAlarms watches tight holds at every row.
 func studyAlarms(t *testing.T) {
-	s := sample{n: size(8, 1200), seed: 11, change: func(i int, _ *rand.Rand, p *bench.Params) {
-		p.Leak, p.Hold = 0, 3600*holdHours[1+i/4%size(2, 4)]
+	s := sample{n: size(8, 1002), seed: 11, change: func(i int, _ *rand.Rand, p *bench.Params) {
+		p.Leak, p.Hold = 0, 3600*holdHours[1+i/4%size(2, 3)]
 	}}
 	os := s.play()
-	t.Logf("tight holds of 1 to 8 h, looked at every row (seed %d)", s.seed)
+	t.Logf("tight holds of 1 to 4 h, looked at every row (seed %d)", s.seed)
 	falseAlarms(t, os, 0.01)
 	onTheWay(t, os)
 }
@@ -72,7 +72,7 @@ func studyTimeToCall(t *testing.T) {
 	for i, c := range []struct{ leak, within float64 }{
 		{0.002, 120}, {0.004, 76}, {0.008, 60}, {0.012, 45}, {0.04, 20}, {0.15, 11}, {1, 8},
 	} {
-		s := sample{n: size(4, 120), seed: 400 + uint64(i), change: func(_ int, _ *rand.Rand, p *bench.Params) {
+		s := sample{n: size(4, 80), seed: 400 + uint64(i), change: func(_ int, _ *rand.Rand, p *bench.Params) {
 			p.Leak, p.Hold = c.leak, 7200
 			if !full() {
 				p.Hold = min(7200, 120*c.within)
@@ -123,7 +123,7 @@ func studyPinholes(t *testing.T) {
 func studyFalseTight(t *testing.T) {
 	const limit = 0.005
 	for i, c := range []struct{ times, share float64 }{{1, 0.025}, {1.2, 0.01}, {1.6, 0.01}} {
-		s := sample{n: size(4, 800), seed: 600 + uint64(i), limit: limit, change: func(i int, _ *rand.Rand, p *bench.Params) {
+		s := sample{n: size(4, 400), seed: 600 + uint64(i), limit: limit, change: func(i int, _ *rand.Rand, p *bench.Params) {
 			p.Leak, p.Hold = c.times*limit, 3600*float64(1+i/4%2)
 		}}
 		way, end := 0, 0
@@ -140,7 +140,7 @@ func studyFalseTight(t *testing.T) {
 			t.Errorf("leak of %.1f times the limit: judged tight %d of %d", c.times, bad, s.n)
 		}
 	}
-	s := sample{n: size(4, 200), seed: 610, limit: limit, change: func(_ int, _ *rand.Rand, p *bench.Params) { p.Leak, p.Hold = 0, 7200 }}
+	s := sample{n: size(4, 120), seed: 610, limit: limit, change: func(_ int, _ *rand.Rand, p *bench.Params) { p.Leak, p.Hold = 0, 7200 }}
 	var at []float64
 	for _, o := range s.play() {
 		if o.tightAt < 0 {
@@ -155,7 +155,7 @@ func studyFalseTight(t *testing.T) {
 // studyOpensMidway is how soon a leak that opens during the hold is told as such.
 func studyOpensMidway(t *testing.T) {
 	for i, leak := range []float64{0.03, 0.06, 0.2} {
-		s := sample{n: size(4, 120), seed: 700 + uint64(i), change: func(_ int, rng *rand.Rand, p *bench.Params) {
+		s := sample{n: size(4, 80), seed: 700 + uint64(i), change: func(_ int, rng *rand.Rand, p *bench.Params) {
 			p.Leak, p.LeakOpensAt, p.Hold = leak, 1500+1500*rng.Float64(), 7200
 		}}
 		os := s.play()
@@ -200,7 +200,7 @@ var disturbances = []struct {
 func studyDisturbed(t *testing.T) {
 	t.Log(columns)
 	for i, d := range disturbances {
-		s := sample{n: size(4, 240), seed: 800 + uint64(i), change: func(i int, rng *rand.Rand, p *bench.Params) {
+		s := sample{n: size(4, 160), seed: 800 + uint64(i), change: func(i int, rng *rand.Rand, p *bench.Params) {
 			p.Leak, p.Hold = 0, 3600
 			if (i+i/4)%2 == 1 { // half of each physics
 				p.Leak = 0.002 + 0.015*rng.Float64()

@@ -247,7 +247,7 @@ func studyManual(t *testing.T) {
 func studyBarometer(t *testing.T) {
 	t.Log(columns)
 	for _, known := range []bool{true, false} {
-		s := sample{n: size(4, 300), seed: 300, barometer: known, change: func(_ int, rng *rand.Rand, p *bench.Params) {
+		s := sample{n: size(4, 200), seed: 300, barometer: known, change: func(_ int, rng *rand.Rand, p *bench.Params) {
 			p.Hold = 3600 * 4
 			tightOrSmall(rng, p)
 			p.Sensor.Gauge = true
