@@ -65,6 +65,9 @@ func (a *app) parse(args []string) (cmd command, done bool, err error) {
 	if err != nil {
 		return nil, false, err
 	}
+	if args[0] == "hold" {
+		args = splitHolds(args)[0] // the others are parsed each by itself
+	}
 	ctx, err := parser.Parse(joinValues(args))
 	if err != nil {
 		return nil, false, parseFailure(err)

@@ -22,12 +22,16 @@ type holdCmd struct {
 	AskEvery string `group:"device" placeholder:"10m" help:"Time between the readings of device manual."`
 	For      string `placeholder:"1h" help:"How long the hold lasts, from the end of the filling."`
 	Log      string `placeholder:"FILE" help:"The log; it must not exist. Default: a dated file in your data folder."`
+	And      bool   `help:"Stands between the flags of one hold and those of the next: several sections, each with its own devices and log, on one screen."`
 	Continue string `placeholder:"FILE" help:"Go on with an unfinished log, same settings; the gap is marked."`
 	jobFlags
 	viewFlags
 	simFlags
 	settingsFlags
 }
+
+// defaultEvery is the default of --every below.
+const defaultEvery = "10s"
 
 // viewFlags say how a live hold is shown.
 type viewFlags struct {
@@ -40,23 +44,46 @@ type viewFlags struct {
 }
 
 func (c *holdCmd) run(a *app) (int, error) {
-	profiles, err := groupDevices(a.args)
+	plans, code, err := c.plans(a)
 	if err != nil {
-		return exitUsage, err
+		return code, err
 	}
-	return c.record(a, profiles)
+	return a.liveInJobs(plans...)
 }
 
 // record makes the plan of a live hold from the flags and carries it out.
 func (c *holdCmd) record(a *app, profiles []profile.Profile) (int, error) {
-	p := livePlan{path: c.Log}
+	p, code, err := c.plan(a, profiles)
+	if err != nil {
+		return code, err
+	}
+	return a.liveInJobs(p)
+}
+
+// liveInJobs carries out holds and enters their logs into the jobs they belong to, however they ended.
+func (a *app) liveInJobs(plans ...livePlan) (int, error) {
+	code, err := a.live(plans...)
+	for _, p := range plans {
+		if p.enter == nil || !exists(p.path) {
+			continue
+		}
+		if entered := p.enter(); entered != nil && err == nil {
+			code, err = exitIO, entered
+		}
+	}
+	return code, err
+}
+
+// plan makes the plan of a live hold from the flags; code is the exit code of err.
+func (c *holdCmd) plan(a *app, profiles []profile.Profile) (p livePlan, code int, err error) {
+	p = livePlan{path: c.Log}
 	if c.Continue != "" {
 		if c.Log != "" {
-			return exitUsage, usage("Leave out --log: the hold goes on in its own file.", "--continue and --log exclude each other")
+			return p, exitUsage, usage("Leave out --log: the hold goes on in its own file.", "--continue and --log exclude each other")
 		}
 		last, err := lastOf(c.Continue)
 		if err != nil {
-			return exitIO, err
+			return p, exitIO, err
 		}
 		p.path, p.resume, p.header = c.Continue, true, last.header
 		p.offset = last.elapsedAt(a.now())
@@ -65,18 +92,15 @@ func (c *holdCmd) record(a *app, profiles []profile.Profile) (int, error) {
 		}
 	}
 	if err := c.settle(a, &p, profiles); err != nil {
-		return exitUsage, err
+		return p, exitUsage, err
 	}
 	if err := c.name(a, &p); err != nil {
-		return exitIO, err
+		return p, exitIO, err
 	}
-	code, err := a.live(p)
-	if c.Job != "" && exists(p.path) {
-		if entered := c.enter(a, p.path); entered != nil && err == nil {
-			return exitIO, entered
-		}
+	if c.Job != "" {
+		p.enter = func() error { return c.enter(a, p.path) }
 	}
-	return code, err
+	return p, exitOK, nil
 }
 
 // name gives the log a name where the person gave none.
@@ -188,7 +212,9 @@ type livePlan struct {
 	changed     bool    // its settings are not what they were
 	offset      float64 // s, elapsed time of the hold at the beginning
 	view        view
-	closing     func() // after everything; may be nil
+	section     string       // its name, where there are several holds to be told apart
+	enter       func() error // into the job, when it has ended; may be nil
+	closing     func()       // after everything; may be nil
 }
 
 // setDevices writes the instruments into the header.

@@ -4,13 +4,16 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"os"
+	"sync"
 	"time"
 
 	"example.org/holdfast/internal/acquire"
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/holdlog"
+	"example.org/holdfast/internal/serve"
 )
 
 // session is a live hold under way.
@@ -18,49 +21,92 @@ type session struct {
 	*recording
 	a      *app
 	plan   livePlan
-	phone  *phone
 	ended  chan struct{} // closed when nothing is recorded any more
 	cancel context.CancelFunc
 }
 
-// live records a hold to its end and shows it.
-func (a *app) live(p livePlan) (int, error) {
-	page, err := openPhone(p.view.serve)
+// running are the live holds of this program: each has its own devices, log
+// and goroutines, and nothing but the screen in common with the others.
+type running struct {
+	a        *app
+	sessions []*session
+	view     view
+	phone    *phone
+}
+
+// live records holds to their ends and shows them, all in the view of the first.
+func (a *app) live(plans ...livePlan) (int, error) {
+	r := &running{a: a, view: plans[0].view}
+	page, err := openPhone(r.view.serve)
 	if err != nil {
 		return exitIO, err
 	}
 	defer page.stop()
-	s, err := a.begin(p)
-	if err != nil {
+	if err := r.begin(plans); err != nil {
 		return exitIO, err
 	}
-	s.phone = page
-	page.start(s)
-	if p.closing != nil {
-		defer p.closing()
-	}
+	r.phone = page
+	page.start(r.feeds()...)
 	ui, endUI := context.WithCancel(context.Background())
 	defer endUI()
-	sig := a.onSignal(func(sig os.Signal) { s.endBySignal(sig); endUI() })
+	sig := a.onSignal(func(sig os.Signal) { r.endBySignal(sig); endUI() })
 	defer sig.stop()
-	s.notes()
-	s.show(ui)
+	r.notes()
+	r.show(ui)
 	if code, ok := sig.code(); ok {
 		return code, nil
 	}
+	code, err := exitOK, error(nil)
+	for _, s := range r.sessions {
+		one, e := s.finish()
+		code, err = worse(code, one), errors.Join(err, e)
+	}
+	if code, ok := sig.code(); ok {
+		return code, nil
+	}
+	return code, err
+}
+
+// begin starts to record all the holds, or none.
+func (r *running) begin(plans []livePlan) error {
+	for _, p := range plans {
+		s, err := r.a.begin(p)
+		if err != nil {
+			for _, s := range r.sessions {
+				s.stop()
+				s.await(time.Second)
+				_ = s.close() // the error of the other hold is the one to be told
+			}
+			return err
+		}
+		r.sessions = append(r.sessions, s)
+	}
+	return nil
+}
+
+// feeds are the holds as the phone page sees them.
+func (r *running) feeds() (out []serve.Feed) {
+	for _, s := range r.sessions {
+		out = append(out, s)
+	}
+	return out
+}
+
+// finish ends a recording, closes its log and says how it ended.
+func (s *session) finish() (int, error) {
 	s.stop()
 	s.await(5 * time.Second)
 	st := s.State()
-	err = s.close(holdlog.Record{Kind: holdlog.KindVerdict, Text: string(st.Verdict.Word)})
-	if code, ok := sig.code(); ok {
-		return code, nil
-	}
+	err := s.close(holdlog.Record{Kind: holdlog.KindVerdict, Text: string(st.Verdict.Word)})
 	s.summary(st)
+	if s.plan.closing != nil {
+		s.plan.closing()
+	}
 	if err != nil {
 		return exitIO, err
 	}
 	if s.plan.closing == nil {
-		fmt.Fprintln(a.err, "the record is", s.plan.path)
+		fmt.Fprintln(s.a.err, "the record is", s.plan.path)
 	}
 	return st.Verdict.Word.ExitCode(), nil
 }
@@ -145,46 +191,93 @@ func (s *session) await(most time.Duration) {
 	s.cancel()
 }
 
-// endBySignal closes the log whole before anything else is tried.
-func (s *session) endBySignal(sig os.Signal) {
-	s.cancel()
-	s.await(time.Second)
-	_ = s.close(event(holdlog.EventSignal, sig.String())) // the program ends with the signal's code either way
+// endBySignal closes the logs whole before anything else is tried.
+func (r *running) endBySignal(sig os.Signal) {
+	for _, s := range r.sessions {
+		s.cancel()
+	}
+	for _, s := range r.sessions {
+		s.await(time.Second / time.Duration(len(r.sessions)))
+		_ = s.close(event(holdlog.EventSignal, sig.String())) // the program ends with the signal's code either way
+		if s.plan.closing != nil {
+			s.plan.closing()
+		}
+	}
 }
 
-// notes says what the person should know before the hold begins.
+// notes says what the person should know before the holds begin.
+func (r *running) notes() {
+	for _, s := range r.sessions {
+		s.notes()
+	}
+	for _, line := range r.phone.lines() {
+		fmt.Fprintln(r.a.err, line)
+	}
+}
+
 func (s *session) notes() {
 	say := func(format string, args ...any) { fmt.Fprintf(s.a.err, format+"\n", args...) }
 	if s.plan.closing == nil { // else the log goes away with the program
 		say("recording to %s", s.plan.path)
-	}
-	for _, line := range s.phone.lines() {
-		say("%s", line)
 	}
 	if !s.plan.hasThermometer() {
 		say("note: no thermometer. In simulated holds of 1 h that makes the interval about nine times wider; a room thermometer beside the part, read along, costs little.")
 	}
 }
 
-// show shows the hold until it ends or somebody ends it. Where the screen
+// show shows the holds until they end or somebody ends them. Where the screen
 // breaks, the recording goes on with lines.
-func (s *session) show(ctx context.Context) {
-	if !s.plan.view.plain {
-		stopped, err := s.screen(ctx)
+func (r *running) show(ctx context.Context) {
+	if !r.view.plain {
+		stopped, err := r.screen(ctx)
 		if stopped || ctx.Err() != nil {
 			return
 		}
-		fmt.Fprintf(s.a.err, "the screen ended (%v); the recording goes on, end it with ctrl-c\n", err)
+		fmt.Fprintf(r.a.err, "the screen ended (%v); the recording goes on, end it with ctrl-c\n", err)
 	}
-	s.lines(ctx)
+	var all sync.WaitGroup
+	out := &lineWriter{to: r.a.out}
+	for i, s := range r.sessions {
+		w := io.Writer(out)
+		if len(r.sessions) > 1 {
+			w = prefixed{out, fmt.Sprintf("%d %s", i+1, s.plan.section)}
+		}
+		all.Go(func() { s.lines(ctx, w, r.view) })
+	}
+	all.Wait()
+}
+
+// lineWriter keeps whole what each hold writes at once.
+type lineWriter struct {
+	mu sync.Mutex
+	to io.Writer
+}
+
+func (w *lineWriter) Write(b []byte) (int, error) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.to.Write(b)
+}
+
+// prefixed says before each line which hold it is of.
+type prefixed struct {
+	to    io.Writer
+	which string
+}
+
+func (w prefixed) Write(b []byte) (int, error) {
+	if _, err := w.to.Write(append([]byte(oneLine(w.which)+"  "), b...)); err != nil {
+		return 0, err
+	}
+	return len(b), nil
 }
 
 // look is how often the lines look for news.
 const lookEvery = 100 * time.Millisecond
 
 // lines writes the hold as lines until it ends.
-func (s *session) lines(ctx context.Context) {
-	p := &plainLines{out: s.a.out, every: s.plan.view.every}
+func (s *session) lines(ctx context.Context, out io.Writer, v view) {
+	p := &plainLines{out: out, every: v.every}
 	if s.plan.resume {
 		p.startAt(s.State(), s.plan.offset)
 	}
@@ -201,7 +294,7 @@ func (s *session) lines(ctx context.Context) {
 		case <-tick.C:
 			p.look(s.State())
 			ask()
-			if s.plan.view.plain && s.overdue() {
+			if v.plain && s.overdue() {
 				s.stop()
 			}
 		}
@@ -257,6 +350,10 @@ func (s *session) asker() func() {
 // summary says how it ended.
 func (s *session) summary(st *hold.State) {
 	fmt.Fprintln(s.a.out)
-	paragraph(s.a.out, "", "  ", fmt.Sprintf("%s: %s", upper(st), st.Verdict.Phrase))
+	which := ""
+	if s.plan.section != "" {
+		which = s.plan.section + ": "
+	}
+	paragraph(s.a.out, "", "  ", fmt.Sprintf("%s%s: %s", which, upper(st), st.Verdict.Phrase))
 	writeVerdict(s.a.out, st, false)
 }

@@ -9,9 +9,24 @@ import (
 	"example.org/holdfast/internal/tui/holdscreen"
 )
 
-// screen shows the hold in the full screen. stopped = the person ended the recording there.
-func (s *session) screen(ctx context.Context) (stopped bool, err error) {
-	out := tui.NewTerminal(s.a.out.(*os.File)) // fullScreen has looked
+// screen shows the holds in the full screen. stopped = the person ended the recordings there.
+func (r *running) screen(ctx context.Context) (stopped bool, err error) {
+	out := tui.NewTerminal(r.a.out.(*os.File)) // fullScreen has looked
+	var models []*holdscreen.Model
+	for _, s := range r.sessions {
+		models = append(models, s.model(out, r.phone.lines()))
+	}
+	if len(models) == 1 {
+		_, err = tui.Run(ctx, models[0], r.a.in, out)
+		return models[0].Stopped(), err
+	}
+	group := holdscreen.NewGroup(models)
+	_, err = tui.Run(ctx, group, r.a.in, out)
+	return group.Stopped(), err
+}
+
+// model is the screen of one hold.
+func (s *session) model(out *tui.Terminal, phone []string) *holdscreen.Model {
 	act := holdscreen.Actions{Mark: s.mark, Refill: s.refill, Stop: s.stop, Bell: out.Bell}
 	if s.plan.header.Settings.Kind == "vacuum" {
 		act.Refill, act.Close = nil, s.closedOff
@@ -32,7 +47,5 @@ func (s *session) screen(ctx context.Context) (stopped bool, err error) {
 		}
 	}
 	v := s.plan.view
-	model := holdscreen.New(s, act, holdscreen.Options{Look: s.a.look(v.ascii), Quiet: v.quiet, Title: v.title, Phone: s.phone.lines()})
-	_, err = tui.Run(ctx, model, s.a.in, out)
-	return model.Stopped(), err
+	return holdscreen.New(s, act, holdscreen.Options{Look: s.a.look(v.ascii), Quiet: v.quiet, Title: v.title, Phone: phone})
 }

@@ -52,7 +52,7 @@ func (a *app) start() (int, error) {
 	case start.OpenLog:
 		return (&replayCmd{File: c.Path, Speed: 100, Every: "1m"}).run(a)
 	case start.Demo:
-		return (&demoCmd{Seed: 1, Speed: 60, For: "1h", viewFlags: viewFlags{Every: "10s"}}).run(a)
+		return (&demoCmd{Seed: 1, Speed: 60, For: "1h", viewFlags: viewFlags{Every: defaultEvery}}).run(a)
 	}
 	return exitOK, nil
 }
@@ -60,7 +60,7 @@ func (a *app) start() (int, error) {
 // startHold makes of a filled-in form what the flags of hold would be.
 func (a *app) startHold(h start.Hold) (int, error) {
 	c := holdCmd{
-		AskEvery: h.AskEvery, For: h.For, viewFlags: viewFlags{Every: "10s"},
+		AskEvery: h.AskEvery, For: h.For, viewFlags: viewFlags{Every: defaultEvery},
 		settingsFlags: settingsFlags{
 			Gas: h.Gas, Refrigerant: h.Refrigerant, Charge: h.Charge, Volume: h.Volume, Limit: h.Limit, Tolerate: h.Tolerate,
 			PressureStep: h.Step, Section: h.Section, Thermometer: h.Thermometer, Ceiling: withUnit(h.Ceiling, h.Unit), Unit: h.Unit,

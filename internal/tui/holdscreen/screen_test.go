@@ -76,12 +76,6 @@ func (b *bench) take(msg tea.Msg) {
 			b.run(c)
 		}
 	default:
-		if cmds, ok := sequence(msg); ok {
-			for _, c := range cmds {
-				b.run(c)
-			}
-			return
-		}
 		_, cmd := b.Update(msg)
 		b.run(cmd)
 	}

@@ -29,6 +29,8 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.tell(string(msg))
 	case entered:
 		m.onEntered(msg)
+	case leaving:
+		return m, tea.Quit
 	case tea.KeyMsg:
 		m.bell.heard()
 		return m, m.onKey(msg)
@@ -51,6 +53,15 @@ func (m *Model) onTick() tea.Cmd {
 		cmds = append(cmds, do(m.act.Bell))
 	}
 	return tea.Batch(cmds...)
+}
+
+// behind is onTick for a hold that is not shown: it looks and rings, and asks nothing.
+func (m *Model) behind() tea.Cmd {
+	m.look()
+	if m.bell.rings(m.st, m.due()) && !m.quiet() {
+		return do(m.act.Bell)
+	}
+	return nil
 }
 
 // do runs an action beside the screen.
@@ -169,7 +180,7 @@ func (m *Model) run(f func(), notice string) tea.Cmd {
 // askStop asks first while something is being recorded; a replay is left at once.
 func (m *Model) askStop() tea.Cmd {
 	if m.act.Player != nil || m.act.Stop == nil {
-		return tea.Quit
+		return leave
 	}
 	m.keepTyped()
 	m.mode = confirmStop
@@ -179,10 +190,13 @@ func (m *Model) askStop() tea.Cmd {
 func (m *Model) stop() tea.Cmd {
 	m.stopped = true
 	if m.act.Stop == nil {
-		return tea.Quit
+		return leave
 	}
-	return tea.Sequence(do(m.act.Stop), tea.Quit)
+	return func() tea.Msg { m.act.Stop(); return leave() }
 }
+
+// leave ends the screen, or in a Group this hold's part of it.
+func leave() tea.Msg { return leaving{} }
 
 // marks are the usual things that move the pressure or find the leak; any other is typed.
 func (m *Model) marks() []string {

@@ -11,6 +11,13 @@ func (m *Model) View() string {
 	if m.w <= 0 || m.h <= 0 {
 		return ""
 	}
+	return join(m.frame())
+}
+
+func join(lines []string) string { return strings.Join(lines, "\n") }
+
+// frame is the screen as exactly as many lines as it is high.
+func (m *Model) frame() []string {
 	var lines []string
 	switch {
 	case m.mode == showingHelp:
@@ -26,7 +33,7 @@ func (m *Model) View() string {
 	default:
 		lines = m.near()
 	}
-	return strings.Join(ui.Block(lines, m.w, m.h), "\n")
+	return ui.Block(lines, m.w, m.h)
 }
 
 // plan is how many rows each part of the near view gets. What does not fit goes
