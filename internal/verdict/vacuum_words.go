@@ -69,20 +69,20 @@ const (
 func (in RiseInput) plateauMeans(r decay.RiseEstimate) string {
 	p := r.Plateau
 	if r.Water <= 0 {
-		return "There is no thermometer to compare it with: liquid water has 1.23 kPa at 10 °C, 2.34 at 20, 4.25 at 30."
+		return "There is no thermometer to compare it with: liquid water has 1.23 kPa at 10 C, 2.34 at 20, 4.25 at 30."
 	}
-	here := fmt.Sprintf("%s, what water has at the %.0f °C of the section", in.pressure(r.Water), celsius(r.Temp))
+	here := fmt.Sprintf("%s, what water has at the %.0f C of the section", in.pressure(r.Water), celsius(r.Temp))
 	switch {
 	case p.Lo > 1.1*r.Water:
 		return "That is above " + here + ": not water alone, but gas out of oil, a far side, or air."
 	case p.Hi >= 0.9*r.Water:
 		return "That can be " + here + ": liquid water is in the section."
 	case p.Lo <= melting*(1+meltingNear) && p.Hi >= melting*(1-meltingNear) && r.Temp > freezing:
-		return fmt.Sprintf("That can be the %s of melting ice at 0 °C, below %s: water has frozen inside. Warm the section, never with a flame.", in.pressure(melting), here)
+		return fmt.Sprintf("That can be the %s of melting ice at 0 C, below %s: water has frozen inside. Warm the section, never with a flame.", in.pressure(melting), here)
 	case r.WaterAt >= freezing:
-		return fmt.Sprintf("Water has that at %.0f °C, below %s: a colder spot that is wet, or less water than it takes.", celsius(r.WaterAt), here)
+		return fmt.Sprintf("Water has that at %.0f C, below %s: a colder spot that is wet, or less water than it takes.", celsius(r.WaterAt), here)
 	case r.WaterAt >= coldestSpot:
-		return fmt.Sprintf("Ice has that at %.0f °C below freezing, and it is below %s: a cold, iced spot, or traces of moisture or gas.", -celsius(r.WaterAt), here)
+		return fmt.Sprintf("Ice has that at %.0f C below freezing, and it is below %s: a cold, iced spot, or traces of moisture or gas.", -celsius(r.WaterAt), here)
 	}
 	return "That is far below " + here + ": traces of moisture, gas out of oil or hoses, no liquid water."
 }

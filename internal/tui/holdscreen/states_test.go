@@ -153,5 +153,5 @@ func feedOf(st *hold.State, age float64) still {
 
 func named() map[string]func() *hold.State {
 	return map[string]func() *hold.State{"tight": tightState, "leaking": leakingState, "early": earlyState, "filling": fillingState,
-		"lost": lostState, "done": doneState, "hostile": hostileState, "none": func() *hold.State { return nil }}
+		"lost": lostState, "done": doneState, "hostile": hostileState, "vacuum": vacuumState, "none": func() *hold.State { return nil }}
 }
