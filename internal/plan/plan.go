@@ -89,9 +89,9 @@ const (
 // holds prove, in a still and in a restless room (promise_test.go measures it).
 func (i Instruments) spread() (still, restless float64) {
 	if i.Thermometer == OnPart {
-		return 1.7, 2.9
+		return 1.7, 2.6
 	}
-	return 2, 3
+	return 2, 3.3
 }
 
 // times are those that a plan states.

@@ -27,7 +27,7 @@ func benchHold(seed uint64, kind bench.Physics, room bench.RoomKind, place Place
 		p.SectionProbe = bench.Thermometer{Lag: 15, Noise: 0.02, Step: 0.0625}
 	}
 	b := bench.New(p, seed)
-	h := decay.New(decay.Config{Gas: gas.Nitrogen().Plain(), FullScale: 35e5, Step: 10, TempStep: 0.0625, LookEvery: 1500})
+	h := decay.New(decay.Config{Gas: gas.Nitrogen().Plain(), FullScale: 35e5, Step: 10, TempStep: 0.0625, LookEvery: 120})
 	for t := 0.0; t <= 3600*hours; t += 2 {
 		x := b.At(t)
 		h.Add(decay.Sample{T: t, P: float64(x.Pressure), Ambient: float64(x.Ambient), Section: float64(x.Section)})
