@@ -24,6 +24,7 @@ type plainLines struct {
 	rejects     int          // said so far
 	nextRejects float64      // s, when more of them may be said
 	event       hold.EventAt // last one written
+	changed     hold.Changed // what was last said of the last mark
 }
 
 // rejectsEvery is the least time between two lines about readings that could not
@@ -46,6 +47,7 @@ func (p *plainLines) look(st *hold.State) {
 	for ; p.marks < len(st.Marks); p.marks++ {
 		m := st.Marks[p.marks]
 		p.say(m.Elapsed, "mark: "+m.Text)
+		p.changed = hold.CannotTell
 	}
 	for ; p.alarms < len(st.Alarms); p.alarms++ {
 		a := st.Alarms[p.alarms]
@@ -70,6 +72,15 @@ func (p *plainLines) look(st *hold.State) {
 		p.word = st.Verdict.Word
 		p.next = (math.Floor(st.Elapsed/p.every) + 1) * p.every
 		p.say(st.Elapsed, stateWords(st))
+		p.recheck(st)
+	}
+}
+
+// recheck says what the last mark changed, each time that the answer is another one.
+func (p *plainLines) recheck(st *hold.State) {
+	if r := st.Recheck; r != nil && r.Changed != p.changed {
+		p.changed = r.Changed
+		p.say(st.Elapsed, r.Words(or(st.Header.Settings.Display, "bar")))
 	}
 }
 

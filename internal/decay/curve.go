@@ -71,9 +71,22 @@ func (tr *trace) halve() {
 
 // Curve is the past of the hold: raw, corrected to the temperature of the start
 // with the heat of filling taken off, and what the fit says of it.
-func (h *Hold) Curve() []Point {
+func (h *Hold) Curve() []Point { return h.CurveBy(h.Correction()) }
+
+// Correction is how room and heat of filling are taken off, as the hold knew it at some moment.
+type Correction struct{ d *detail }
+
+// Known reports that there is a fit behind it.
+func (c Correction) Known() bool { return c.d != nil }
+
+// Correction keeps what is known now: who compares the time before and after an
+// event must not let the fit of the whole explain the difference away.
+func (h *Hold) Correction() Correction { return Correction{h.det} }
+
+// CurveBy is Curve with the correction of an earlier moment.
+func (h *Hold) CurveBy(c Correction) []Point {
 	pts := make([]Point, 0, len(h.trace.rows))
-	d := h.det
+	d := c.d
 	for i := range h.trace.rows {
 		r := &h.trace.rows[i]
 		p := Point{T: r.t, Raw: r.p, RawMin: r.min, RawMax: r.max, Corrected: r.p, Gap: r.gap}

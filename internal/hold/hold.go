@@ -21,6 +21,7 @@ type Hold struct {
 	seen  int         // rows of the fit when the verdict was last made
 
 	roomHistory []decay.Sample    // room temperatures before the filling ended, a bounded number
+	markedBy    decay.Correction  // as it was at the last mark
 	limitAt     units.Temperature // of the test gas, for the conversions
 	settledAt   float64           // s since the filling; <0 = not yet
 	release     release
@@ -99,6 +100,7 @@ func (h *Hold) Apply(r holdlog.Record) {
 	case holdlog.KindMark:
 		if len(h.s.Marks) < marksMost {
 			h.s.Marks = append(slices.Clip(h.s.Marks), Mark{Elapsed: r.Elapsed, Text: r.Text, Segment: h.s.Segment})
+			h.marked()
 		}
 	case holdlog.KindEvent:
 		h.happened(r)
@@ -343,6 +345,7 @@ func (h *Hold) newFilling(t float64) {
 	h.fill.begin()
 	h.s.Estimate, h.s.Blank, h.s.Service = nothing, nil, nil
 	h.s.Curve, h.s.Projection, h.s.LimitLine = nil, nil, nil
+	h.s.Recheck = nil
 	h.timeRung, h.tightRung, h.ceilingRung = false, false, false
 	h.released, h.release = false, release{}
 	h.phase(Filling, t)

@@ -43,6 +43,7 @@ func (h *Hold) judge(t float64) {
 	h.nameEqualising()
 	h.progress(t)
 	h.ring(t)
+	h.s.Recheck = h.recheck()
 }
 
 // settled is when, in s since the filling, its heat stopped to matter: when it

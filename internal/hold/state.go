@@ -67,6 +67,7 @@ type State struct {
 	Projection []Band        // from the last point to the end of the set time
 	LimitLine  []XY          // what the corrected pressure would do at exactly the limit
 	Marks      []Mark
+	Recheck    *Recheck  // what the last mark changed; never altered once given out, nil = no mark in this segment
 	Events     []EventAt // newest last, a bounded number
 	Alarms     []Alarm   // every ring, in order
 }

@@ -122,6 +122,9 @@ func (d *Document) figures(st *hold.State) (out []Fact) {
 		m := func(x float64) string { return units.FormatMassRate(units.MassRate(x) * per.Refrigerant) }
 		add("Leak of "+st.Header.Settings.Refrigerant, "%s at standstill, at most %s (95 %%)%s%s", m(math.Max(e.Rate.Value, 0)), m(math.Max(e.Rate.Hi, 0)), d.cite(lossSource), d.cite(hermeticSource))
 	}
+	if r := st.Recheck; r != nil {
+		add("The last mark", "%s", r.Words(unitOf(st)))
+	}
 	add("Uncertainty from", "sensor %.0f %%, temperature %.0f %%, heat of filling %.0f %%", 100*e.WidthSensor, 100*e.WidthTemperature, 100*e.WidthSettling)
 	return out
 }
