@@ -97,13 +97,17 @@ func TestDevicesOfDifferentKindsAreRecordedTogether(t *testing.T) {
 	if code := p.exit(time.Minute); code != 3 {
 		t.Fatalf("exit code %d; it said\n%s", code, p.text())
 	}
-	full := 0
+	full, oldest := 0, 0.0
 	for _, r := range samples(log) {
 		s := r.Sample
 		if math.Abs(s.Pressure-1012345.6) < 0.1 && math.Abs(float64(s.Section)-294.025) < 1e-3 &&
 			math.Abs(float64(s.Ambient)-296.6) < 1e-3 && s.Barometer == 101325 {
 			full++
 		}
+		oldest = max(oldest, s.Skew)
+	}
+	if oldest < 1 || oldest > 5 {
+		t.Errorf("the barometer comes every 3 s, and the oldest value beside a pressure is said to be %v s old", oldest)
 	}
 	if full < 15 {
 		t.Errorf("%d samples with all four quantities in 5 s at 5 a second; it said\n%s", full, p.text())

@@ -40,6 +40,11 @@ func TestPressureIsPairedWithTheThermometersLatestReading(t *testing.T) {
 			if want := time.Duration(pressures) * time.Second; r.Elapsed != want.Seconds() {
 				t.Errorf("sample %d stamped %v s, want %v", pressures, r.Elapsed, want)
 			}
+			// The thermometer speaks every 0.7 s; at 7 s both speak, in any order.
+			age := r.Elapsed - 0.7*math.Floor(r.Elapsed/0.7)
+			if pressures != 7 && math.Abs(r.Sample.Skew-age) > 0.051 {
+				t.Errorf("at %v s the temperature is %v s old, recorded as %v s", r.Elapsed, age, r.Sample.Skew)
+			}
 		}
 		if pressures != 10 {
 			t.Errorf("%d pressures in 10 s at 1 Hz", pressures)

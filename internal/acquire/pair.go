@@ -76,9 +76,15 @@ func (p *pairing) sample(device uint8, r drivers.Reading, now float64) (holdlog.
 	}
 	p.lastPressure = now
 	s.Pressure, s.Ref = r.Pressure, r.Ref
-	s.Ambient = units.Temperature(p.fresh(device, now, func(c companions) timed { return c.ambient }))
-	s.Section = units.Temperature(p.fresh(device, now, func(c companions) timed { return c.section }))
-	s.Barometer = units.Absolute(p.fresh(device, now, func(c companions) timed { return c.barometer }))
+	ambient := p.fresh(device, now, func(c companions) timed { return c.ambient })
+	section := p.fresh(device, now, func(c companions) timed { return c.section })
+	barometer := p.fresh(device, now, func(c companions) timed { return c.barometer })
+	s.Ambient, s.Section, s.Barometer = units.Temperature(ambient.value), units.Temperature(section.value), units.Absolute(barometer.value)
+	for _, t := range []timed{ambient, section, barometer} {
+		if t.said {
+			s.Skew = max(s.Skew, math.Round((now-t.at)*10)/10)
+		}
+	}
 	return s, true
 }
 
@@ -88,8 +94,8 @@ func (t *timed) note(value, now float64) {
 	}
 }
 
-// fresh gives the quantity that of picks, NaN if nobody said it lately enough.
-func (p *pairing) fresh(own uint8, now float64, of func(companions) timed) float64 {
+// fresh gives the quantity that of picks, unsaid and NaN if nobody said it lately enough.
+func (p *pairing) fresh(own uint8, now float64, of func(companions) timed) timed {
 	if v, ok := p.freshFrom(int(own), now, p.ownAge[own], of); ok {
 		return v
 	}
@@ -101,13 +107,10 @@ func (p *pairing) fresh(own uint8, now float64, of func(companions) timed) float
 			return v
 		}
 	}
-	return math.NaN()
+	return timed{value: math.NaN()}
 }
 
-func (p *pairing) freshFrom(device int, now, maxAge float64, of func(companions) timed) (float64, bool) {
+func (p *pairing) freshFrom(device int, now, maxAge float64, of func(companions) timed) (timed, bool) {
 	t := of(p.heard[device])
-	if !t.said || now-t.at > maxAge {
-		return 0, false
-	}
-	return t.value, true
+	return t, t.said && now-t.at <= maxAge
 }

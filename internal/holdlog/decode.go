@@ -21,6 +21,7 @@ type sampleLine struct {
 	Section   *float64 `json:"ts_k"`
 	Barometer *float64 `json:"pb_pa"`
 	Step      float64  `json:"step_pa"`
+	Skew      float64  `json:"skew_s"`
 	Device    uint8    `json:"d"`
 	Raw       string   `json:"raw"`
 	RawHex    string   `json:"raw_hex"`
@@ -100,6 +101,7 @@ func decodeSample(b []byte, r *Record) error {
 		Section:   units.Temperature(orNaN(l.Section)),
 		Barometer: units.Absolute(orNaN(l.Barometer)),
 		Step:      units.PressureDiff(l.Step),
+		Skew:      l.Skew,
 		Device:    l.Device,
 		Raw:       raw,
 	}

@@ -43,6 +43,7 @@
 //	ta_k     air beside the section    ts_k   the section itself
 //	pb_pa    air pressure at the gauge, absolute
 //	step_pa  readable step of this reading, where it is not the header's
+//	skew_s   age of the oldest value beside the pressure, where it comes from an earlier moment
 //	d        index of the device in the header, where it is not 0
 //	raw      what the device said, where the numbers above cannot rebuild it
 //

@@ -113,6 +113,9 @@ func appendSample(dst []byte, r *Record) []byte {
 	if s.Step != 0 {
 		dst = appendKey(dst, "step_pa", float64(s.Step))
 	}
+	if s.Skew != 0 {
+		dst = appendKey(dst, "skew_s", s.Skew)
+	}
 	if s.Device != 0 {
 		dst = appendKey(dst, "d", float64(s.Device))
 	}

@@ -85,10 +85,10 @@ func TestEveryRecordReadsBackAsItWas(t *testing.T) {
 // Whoever reads the log with another program must get the same numbers: the
 // sample encoder is written by hand, so it is checked against encoding/json.
 func TestSampleLinesAreJSONWithTheUnitInTheKey(t *testing.T) {
-	s := Sample{Pressure: 1980000, Ref: units.AbsoluteRef, Ambient: 294.65, Section: 293.15, Barometer: 101300, Step: 100, Device: 2, Raw: "P=\"19.80\"\t\\ é"}
+	s := Sample{Pressure: 1980000, Ref: units.AbsoluteRef, Ambient: 294.65, Section: 293.15, Barometer: 101300, Step: 100, Skew: 1.5, Device: 2, Raw: "P=\"19.80\"\t\\ é"}
 	line := appendLine(t, nil, Record{Kind: KindSample, Wall: 1772610000123, Elapsed: 12.345, Sample: s})
 	want := map[string]any{"k": "s", "t_ms": 1772610000123.0, "e_s": 12.345, "p_pa": 1980000.0, "ta_k": 294.65, "ts_k": 293.15,
-		"pb_pa": 101300.0, "step_pa": 100.0, "d": 2.0, "raw": s.Raw}
+		"pb_pa": 101300.0, "step_pa": 100.0, "skew_s": 1.5, "d": 2.0, "raw": s.Raw}
 	var got map[string]any
 	if err := json.Unmarshal(line, &got); err != nil {
 		t.Fatal(err)

@@ -82,6 +82,8 @@ func (s *Sample) setField(key []byte, v float64) bool {
 		s.Barometer = units.Absolute(v)
 	case "step_pa":
 		s.Step = units.PressureDiff(v)
+	case "skew_s":
+		s.Skew = v
 	case "d":
 		s.Device = uint8(v)
 		return float64(s.Device) == v

@@ -46,6 +46,7 @@ type Sample struct {
 	Section   units.Temperature  // on the part itself
 	Barometer units.Absolute     // around the gauge
 	Step      units.PressureDiff // readable step of this reading where it differs from the header's; 0 = same
+	Skew      float64            // s; age of the oldest value beside the pressure; 0 = all of one moment
 	Device    uint8              // index into Header.Devices of the pressure device
 	Raw       string             // the device's own words; "" where the numbers can rebuild them
 }
