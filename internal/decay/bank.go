@@ -77,7 +77,9 @@ func newBank(c Config, model thermal, pStart float64, hasRoom bool) *bank {
 	for j := range nLag {
 		b.mean1[1+j], b.sd1[1+j] = model.mean[j], model.sd[j]
 	}
-	b.tieVar = sq(model.sumSD) + sq(6e-5*tRef*drift) // zero drift 6e-5 of span per K
+	// The zero that drifts with the temperature looks like more or less gas
+	// temperature, and a zero that is off makes every share of the pressure wrong.
+	b.tieVar = sq(model.sumSD) + sq(c.drift()*tRef/pStart) + sq(c.inaccuracy()/pStart)
 	for k := range nFast {
 		b.mean1[1+nLag+k] = model.heat[k]
 		b.sd1[1+nLag+k] = math.Hypot(model.heatSD[k], historyHeat(tau[k]))

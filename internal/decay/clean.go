@@ -34,6 +34,7 @@ type cleaner struct {
 func (c *cleaner) push(s Sample) (Sample, bool) {
 	c.learn(s)
 	if c.gap >= sparse/2 {
+		c.n = 0 // what waits in the window is older than what passes it by
 		return s, true
 	}
 	copy(c.win[:], c.win[1:])

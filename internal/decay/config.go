@@ -7,6 +7,9 @@ type Config struct {
 	Gas        Gas     // nil = ideal
 	Atmosphere float64 // Pa absolute around the section; 0 = 101325
 	FullScale  float64 // Pa, span of the pressure sensor; 0 = unknown, 35 bar is assumed
+	Accuracy   float64 // Pa, stated accuracy of the pressure, half-width; 0 = unknown
+	ZeroDrift  float64 // Pa/K, of the zero with the sensor's temperature; 0 = unknown, 6e-5 of the span is assumed
+	Stability  float64 // Pa/h, how steady the sensor stays over hours, standard deviation; 0 = unknown, 120 is assumed
 	Step       float64 // Pa, readable step of the pressure; 0 = found from the data
 	TempStep   float64 // K, readable step of the thermometer; 0 = found from the data
 	Brazed     bool    // the part was brazed or heated just before
@@ -26,7 +29,8 @@ const (
 	lawError      = 0.015      // relative, of the leak: flow law and reference state
 	openedError   = 0.03       // relative, of a leak that opened: the law, from a short stretch, and when
 	handError     = 0.03       // relative, of the leak, when read by hand
-	stabilityPaPH = 120.0      // Pa/h, how steady a sensor stays over hours
+	stabilityPaPH = 120.0      // Pa/h, how steady a sensor stays over hours, if not stated
+	zeroDrift     = 6e-5       // of the span per K, if not stated
 )
 
 // Members of the bank that the forks refer to.
@@ -113,6 +117,29 @@ func (c Config) span() float64 {
 		return c.FullScale
 	}
 	return defaultSpan
+}
+
+// drift is how the zero moves with the temperature, Pa/K.
+func (c Config) drift() float64 {
+	if c.ZeroDrift > 0 {
+		return c.ZeroDrift
+	}
+	return zeroDrift * c.span()
+}
+
+// inaccuracy is the standard deviation of the stated accuracy, Pa: a bound
+// without more said is a rectangle (JCGM 100:2008, 4.3.7).
+func (c Config) inaccuracy() float64 { return c.Accuracy / math.Sqrt(3) }
+
+// beyond is the variance of a leak r (1/h of the start pressure) that no fit can
+// know: gain, which scales every difference of pressure by the same share, and
+// how steady the sensor stays. A zero that is off but stays drops out of differences.
+func (c Config) beyond(r, start float64) float64 {
+	stability := c.Stability
+	if stability <= 0 {
+		stability = stabilityPaPH
+	}
+	return sq(c.inaccuracy()/c.span()*r) + sq(stability/start)
 }
 
 // atmosphere is the pressure around the section.

@@ -23,6 +23,17 @@
 // are constant whatever the length, and the answer equals a full Bayesian
 // regression on all the data.
 //
+// What the data sheet of the pressure sensor says enters where it matters. Gain
+// scales the leak by the same share. A zero that is off drops out of differences
+// and matters only as a share of the pressure; a zero that drifts with the
+// temperature is correlated with the thermometer and loosens the tie of the
+// lags' weights to one; how steady the sensor stays over hours is the floor of
+// the interval. Rounding is part of the noise of a row.
+//
+// A thermometer that was touched is left out (touch.go), a step of the sensor is
+// taken out and the level freed (step.go), a leak that opened on the way is
+// judged from there on (opened.go, gross.go), and each is named.
+//
 // Prior values are from memory or were chosen on simulated holds; none is a
 // published figure unless it says so. The package does no I/O, reads no clock
 // and starts no goroutine. Units: Pa absolute, K, s; rates inside are 1/h.

@@ -6,12 +6,12 @@ import (
 )
 
 // opinion is the bank whose word counts: the one with the thermometer, or the
-// blind one when the thermometer was away for too much of the hold.
+// blind one when the thermometer was away for too much of the hold or misleads.
 func (h *Hold) opinion() *bank {
 	if h.bank == nil {
 		return nil
 	}
-	if h.bank.hasRoom && float64(h.bank.rows) < 0.8*float64(h.alone.rows) {
+	if h.bank.hasRoom && (float64(h.bank.rows) < 0.8*float64(h.alone.rows) || h.signs.astray()) {
 		return h.alone
 	}
 	return h.bank
@@ -29,7 +29,7 @@ func (h *Hold) rate() (r, sd float64) {
 		r, sd = f.mean, math.Max(f.meanSD, sd)
 	}
 	r, sd = r*hot, sd*hot
-	v := sd*sd + sq(lawError*r) + sq(stabilityPaPH/h.pStart)
+	v := sd*sd + sq(lawError*r) + h.cfg.beyond(r, h.pStart)
 	if h.byHand() {
 		v += sq(handError * r)
 	}
@@ -60,12 +60,12 @@ func (h *Hold) Estimate() Estimate {
 	r, sd := h.rate()
 	if f := h.opened.called; f != nil {
 		e.OpenedAt = f.opened
-		r, sd = f.rate, math.Sqrt(sq(f.sd)+sq(openedError*f.rate)+sq(stabilityPaPH/h.pStart))
+		r, sd = f.rate, math.Sqrt(sq(f.sd)+sq(openedError*f.rate)+h.cfg.beyond(f.rate, h.pStart))
 	}
 	if h.opened.called == nil && h.gross.opened() {
 		e.OpenedAt = h.gross.held.t
 		r, sd = h.gross.rate(h.pStart, h.cfg.atmosphere())
-		sd = math.Hypot(sd, openedError*r)
+		sd = math.Sqrt(sq(sd) + sq(openedError*r) + h.cfg.beyond(r, h.pStart))
 	}
 	unit := h.pStart / 3600 // 1/h to Pa/s
 	e.Rate = Interval{r * unit, (r - 1.96*sd) * unit, (r + 1.96*sd) * unit}
@@ -78,6 +78,7 @@ func (h *Hold) Estimate() Estimate {
 	if f := h.opened.upset; f != nil && h.opened.called == nil {
 		e.UpsetAt = f.at
 	}
+	e.Follows, e.Held, e.Levelling = h.signs.follows, h.signs.held, h.signs.levelling
 	h.shares(&e, sd)
 	if d := h.det; d != nil {
 		move := d.without(&h.lastRow)

@@ -22,12 +22,14 @@ type Hold struct {
 	trace   trace
 	touch   touch
 	jump    jump
+	signs   signs
 
 	pStart   float64       // Pa, first pressure
 	tStart   float64       // K, room at the first pressure; NaN = not known
 	first    float64       // s, time of the first sample
 	lastP    float64       // Pa
 	lastT    float64       // s
+	saidStep float64       // Pa, coarsest step that a sample said it has
 	lag0     [nLag]float64 // K, lagged temperatures at the first sample
 	s        [nLaw]float64 // h, time integral of the leak's drive
 	flow     [nLaw]float64 // drive at the last bin, relative to the start
@@ -76,6 +78,7 @@ func (h *Hold) Add(s Sample) {
 		h.begin(s)
 	}
 	h.lastP, h.lastT = s.P, s.T
+	h.saidStep = math.Max(h.saidStep, s.Step)
 	h.gross.watch(h, s)
 	c, ok := h.clean.push(s)
 	if !ok {
@@ -281,6 +284,7 @@ func (h *Hold) look(t float64) {
 		h.det = h.opinion().explain(h.post.best)
 		h.level = h.det.theta[0]
 		h.opened.look(h, h.bank, t)
+		h.signs.look(h, t)
 	}
 	h.lookedAt = t
 	h.alarm.check(h, t)
@@ -309,7 +313,7 @@ func (h *Hold) isFrozen() bool {
 // sensor lives. A step of a thousandth is what 0.3 K do to the gas.
 func (h *Hold) neverMoved() bool {
 	c := &h.clean
-	return !h.byHand() && c.seen >= 60 && c.moves == 0 && h.cfg.Step < h.lastP/1000
+	return !h.byHand() && c.seen >= 60 && c.moves == 0 && math.Max(h.cfg.Step, h.saidStep) < h.lastP/1000
 }
 
 // orElse is v, or w where v is not known.

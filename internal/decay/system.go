@@ -24,12 +24,17 @@ type system struct {
 
 // system sets up hypothesis h. b.work.comb must hold its combined products.
 func (b *bank) system(h hypothesis, blind bool) *system {
-	s := &system{n: nParam}
+	if blind {
+		return b.tied(h, true, 0)
+	}
+	return b.tied(h, false, 1/b.tieVar)
+}
+
+// tied is system with the precision tie of the sum of the lag weights around one.
+func (b *bank) tied(h hypothesis, blind bool, tie float64) *system {
+	s := &system{n: nParam, tie: tie}
 	scale, mean := b.priors(h, blind)
 	copy(s.scale[:], scale[:])
-	if !blind {
-		s.tie = 1 / b.tieVar
-	}
 	sumTie := 1.0
 	s.yy = b.combAt(atY, atY) + s.tie
 	for i := range nParam {

@@ -15,6 +15,25 @@ type Gas interface {
 	Z(p, t float64) float64
 }
 
+// Supplied reports a pressure that is kept where it is: it stands still while
+// the room moved so much that a closed gas would have followed.
+func (e *Estimate) Supplied() bool {
+	return e.unfollowed() && e.Follows.Hi > 0 && e.Held >= heldSure
+}
+
+// Astray reports a thermometer that has nothing to do with the part: the
+// pressure goes its own way, or the other.
+func (e *Estimate) Astray() bool { return e.unfollowed() && !e.Supplied() }
+
+func (e *Estimate) unfollowed() bool {
+	return e.Follows.Lo < e.Follows.Hi && e.Follows.Hi < followsNot && e.At > astrayFrom
+}
+
+// Levels reports a rise that dies out, beyond doubt and beyond a thousandth of the pressure.
+func (e *Estimate) Levels() bool {
+	return e.Levelling.Value > 2*e.Levelling.Half() && e.Levelling.Lo > 0 && e.Levelling.Value > e.Start/1000
+}
+
 // Interval is an estimate that is never a bare number: the value with its two-sided 95 % interval.
 type Interval struct {
 	Value float64 `json:"value"`
@@ -45,6 +64,9 @@ type Estimate struct {
 	OpenedAt                                     float64  // s when a leak opened during the hold; <0 = not so
 	Blind                                        float64  // probability that the thermometer tells nothing of the part; 0 without one
 	UpsetAt                                      float64  // s when something disturbed the section and died out; <0 = nothing did
+	Follows                                      Interval // share of the room's moves that the pressure follows, 1 = as a closed gas must; all zero = not known
+	Held                                         float64  // probability that a pressure that does not follow is kept where it is
+	Levelling                                    Interval // Pa, rise that dies out, since ten minutes after the filling, beyond the room's; all zero = not known
 	Steps                                        []Step   // of the sensor, found and taken out, oldest first
 	Falling                                      bool     // falls, but cooling could still explain it
 	Warnings                                     []Warning

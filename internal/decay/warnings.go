@@ -17,7 +17,11 @@ func (h *Hold) warnings() (w []Warning) {
 	if h.bank != nil && !h.bank.hasRoom {
 		add("no thermometer", "no thermometer: the room may have moved by a degree or two unseen, so the interval is several times wider")
 	}
-	if h.bank != nil && h.bank.hasRoom && h.opinion() == h.alone {
+	switch {
+	case h.bank == nil || !h.bank.hasRoom || h.opinion() != h.alone:
+	case h.signs.astray():
+		add("thermometer astray", "the pressure does not follow the thermometer; judged as if there were none")
+	default:
 		add("thermometer lost", "the thermometer was silent or stuck for too long; judged as if there were none")
 	}
 	if h.touch.until > 0 {

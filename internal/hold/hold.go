@@ -266,6 +266,7 @@ func (h *Hold) config() decay.Config {
 		Gas:        h.setup.gas.Plain(),
 		Atmosphere: float64(h.s.Atmosphere),
 		FullScale:  float64(set.PressureRange),
+		Accuracy:   float64(set.PressureAccuracy),
 		Step:       float64(set.PressureStep),
 		TempStep:   float64(set.TemperatureStep),
 		Brazed:     set.Brazed,
@@ -274,6 +275,9 @@ func (h *Hold) config() decay.Config {
 	for _, d := range h.s.Header.Devices {
 		if c.FullScale == 0 {
 			c.FullScale = float64(d.PressureRange)
+		}
+		if c.Accuracy == 0 {
+			c.Accuracy = float64(d.PressureAccuracy)
 		}
 		if c.Step == 0 {
 			c.Step = float64(d.PressureStep)

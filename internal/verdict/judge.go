@@ -94,7 +94,7 @@ func word(in Input, gross bool) Word {
 	if in.Final {
 		k = tightFinal
 	}
-	if e.Z > -risingZ && e.Rate.Value+stepLoss(e)+k*e.SE < limit { // what lifts the pressure could hide a leak
+	if e.Z > -risingZ && !e.Levels() && !e.Supplied() && e.Rate.Value+stepLoss(e)+k*e.SE < limit { // what lifts the pressure could hide a leak
 		return Tight
 	}
 	return Unproven

@@ -93,8 +93,8 @@ func sayUnproven(v *Verdict, in Input) {
 		v.Phrase = "falling, heat could explain it"
 	} else if e.CalledAt >= 0 && e.Rate.Lo > 0 {
 		v.Phrase = "leaks about " + v.Leak.Short(in.Unit) + ", near the limit"
-	} else if e.Z < -risingZ {
-		v.Phrase = "pressure rises: is the supply shut?"
+	} else if e.Z < -risingZ || e.Supplied() || e.Levels() {
+		v.Phrase = oddPhrase(e)
 	}
 	v.Reasons = append(v.Reasons, fmt.Sprintf("A leak of up to %s could still hide.", v.Hides.Long(in.Unit)))
 	if in.Limit.Set {
@@ -184,9 +184,7 @@ func causes(in Input) (c []Cause) {
 		add("supply valve not shut", "the corrected pressure rises by %.1f times its uncertainty, which no leak does; a leak could be masked: shut the cylinder, vent the hose and look again", -e.Z)
 		add("refrigerant boiling out of oil", "the same rise; warm the part, evacuate and fill again to be rid of it")
 	}
-	if e.Blind > 0.9 {
-		add("thermometer in the wrong place", "the pressure does not follow it (%.0f %% likely): put it beside the part, or on it", 100*e.Blind)
-	}
+	c = append(c, oddities(in)...)
 	if e.UpsetAt >= 0 {
 		add("disturbance", "about %s something moved the pressure and died out: a hand, a draught, a step of the sensor; mark such things with m", minutes(e.UpsetAt))
 	}
