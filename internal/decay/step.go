@@ -63,7 +63,8 @@ func (j *jump) pass(h *Hold, q rowAt) []rowAt {
 // startles reports a row far from what is expected, where that means something.
 func (j *jump) startles(h *Hold, q rowAt) bool {
 	dt := q.t - h.rowAt
-	if !q.room || h.det == nil || h.opinion() != h.bank || h.byHand() || h.clean.coarse() || dt > jumpPace {
+	fresh := h.det != nil && h.lookedAt == h.rowAt // who looks rarely cannot be startled
+	if !fresh || !q.room || h.opinion() != h.bank || h.byHand() || h.clean.coarse() || dt > jumpPace {
 		return false
 	}
 	off, v := h.bank.surprise(h.det, &q.x, dt, q.noise)
