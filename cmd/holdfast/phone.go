@@ -1,13 +1,10 @@
 package main
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"net"
-	"net/http"
 	"strings"
-	"time"
 
 	"github.com/alecthomas/kong"
 
@@ -104,14 +101,9 @@ func (p *phone) stop() {
 	if p == nil {
 		return
 	}
-	if p.server == nil {
-		_ = p.listener.Close()
-		return
-	}
-	ctx, cancel := context.WithTimeout(context.Background(), time.Second)
-	defer cancel()
-	if err := p.server.Shutdown(ctx); err != nil && !errors.Is(err, http.ErrServerClosed) {
-		_ = p.listener.Close()
+	_ = p.listener.Close()
+	if p.server != nil {
+		p.server.Stop()
 	}
 }
 

@@ -4,11 +4,8 @@ package serve
 
 import (
 	"context"
-	"fmt"
 	"image"
 	"image/png"
-	"net/http"
-	"net/http/httptest"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -60,29 +57,17 @@ func browse(t *testing.T, url string, options ...string) string {
 	return string(text)
 }
 
-// served answers for a server until the test ends. Its event streams end after
-// a moment and ask not to be opened again: the browser's virtual time stands
-// still while one is open.
-func served(t *testing.T, h http.Handler) string {
-	t.Helper()
-	web := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if strings.HasSuffix(r.URL.Path, "/events") {
-			ctx, cancel := context.WithTimeout(r.Context(), time.Second/2)
-			defer cancel()
-			r = r.WithContext(ctx)
-			w.Header().Set("Content-Type", "text/event-stream")
-			fmt.Fprint(w, "retry: 1000000\n")
-		}
-		h.ServeHTTP(w, r)
-	}))
-	t.Cleanup(func() { web.CloseClientConnections(); web.Close() })
-	return web.URL
+// onPhone answers for a server whose event streams end after a moment and ask
+// not to be opened again: the browser's virtual time stands still while one is open.
+func onPhone(t *testing.T, s *Server) string {
+	s.streamFor = time.Second / 2
+	return served(t, s) + s.Path()
 }
 
 func TestAPhoneShowsVerdictAndPressure(t *testing.T) {
 	s := New([]Feed{leakingHold("condenser <b>&")})
-	url := served(t, s.Handler())
-	page := browse(t, url+s.Path(), "--virtual-time-budget=3000", "--dump-dom")
+	url := onPhone(t, s)
+	page := browse(t, url, "--virtual-time-budget=3000", "--dump-dom")
 	for _, want := range []string{"<b>LEAKING</b>", "condenser &lt;b&gt;&amp;", `class="reading">14.987 bar gauge`, "connected", "left</p>", `<circle cx="`} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page lacks %q:\n%s", want, page)
@@ -97,8 +82,8 @@ func TestOldReadingsAreGreyedOut(t *testing.T) {
 	f := leakingHold("condenser")
 	f.now.Store(2400 + 90)
 	s := New([]Feed{f})
-	url := served(t, s.Handler())
-	page := browse(t, url+s.Path(), "--virtual-time-budget=3000", "--dump-dom")
+	url := onPhone(t, s)
+	page := browse(t, url, "--virtual-time-budget=3000", "--dump-dom")
 	if !strings.Contains(page, `class="leaking stale"`) || !strings.Contains(page, "last reading 1:3") {
 		t.Errorf("the page does not say that its readings are old:\n%s", page)
 	}
@@ -106,8 +91,8 @@ func TestOldReadingsAreGreyedOut(t *testing.T) {
 
 func TestALostConnectionIsSaid(t *testing.T) {
 	s := New([]Feed{leakingHold("condenser")})
-	url := served(t, s.Handler())
-	page := browse(t, url+s.Path(), "--virtual-time-budget=12000", "--dump-dom")
+	url := onPhone(t, s)
+	page := browse(t, url, "--virtual-time-budget=12000", "--dump-dom")
 	if !strings.Contains(page, "no connection for") || !strings.Contains(page, `<body class="gone">`) || !strings.Contains(page, `class="leaking stale"`) {
 		t.Errorf("a silent server is not said:\n%s", page)
 	}
@@ -115,9 +100,9 @@ func TestALostConnectionIsSaid(t *testing.T) {
 
 func TestNothingIsCutOffAtPhoneSize(t *testing.T) {
 	s := New([]Feed{leakingHold("bottle cooler, condenser with a long name and the drier behind it")})
-	url := served(t, s.Handler())
+	url := onPhone(t, s)
 	file := filepath.Join(t.TempDir(), "phone.png")
-	browse(t, url+s.Path(), "--virtual-time-budget=3000", "--screenshot="+file)
+	browse(t, url, "--virtual-time-budget=3000", "--screenshot="+file)
 	f, err := os.Open(file)
 	if err != nil {
 		t.Fatal(err)

@@ -11,7 +11,8 @@
 // A request only reads the newest State, which the recording publishes without
 // waiting for anybody; a phone that is slow or gone costs its own connection
 // and nothing else. The package keeps no history, writes no file and answers
-// nothing but GET and HEAD. It does not encrypt: on a network that is not
+// nothing but GET and HEAD. It speaks the little of HTTP/1.1 that this takes
+// (see http.go for why). It does not encrypt: on a network that is not
 // trusted, leave it on the loopback address.
 //
 // JSON and metrics are SI with the unit in the name.

@@ -3,34 +3,35 @@ package serve
 import (
 	"encoding/json"
 	"fmt"
-	"net/http"
+	"net"
 	"time"
 )
 
-// serveEvents sends a snapshot each second until the client goes, takes too
-// long for one, or the server ends.
-func (s *Server) serveEvents(w http.ResponseWriter, r *http.Request) {
-	select {
-	case s.streams <- struct{}{}:
-		defer func() { <-s.streams }()
-	default:
-		http.Error(w, "too many pages are open", http.StatusServiceUnavailable)
+const eventStream = "text/event-stream"
+
+// stream sends a snapshot each second until the client goes, takes too long for
+// one, or the server ends.
+func (s *Server) stream(c net.Conn) {
+	if writeHead(c, 200, eventStream, -1) != nil {
 		return
 	}
-	w.Header().Set("Content-Type", "text/event-stream")
-	out := http.NewResponseController(w)
+	var end <-chan time.Time
+	if s.streamFor > 0 {
+		fmt.Fprint(c, "retry: 1000000\n") // and do not come back
+		end = time.After(s.streamFor)
+	}
 	tick := time.NewTicker(eventEvery)
 	defer tick.Stop()
 	for {
 		data, err := json.Marshal(s.snapshot())
-		if err != nil || out.SetWriteDeadline(time.Now().Add(writeWithin)) != nil {
+		if err != nil || c.SetWriteDeadline(time.Now().Add(writeWithin)) != nil {
 			return
 		}
-		if _, err := fmt.Fprintf(w, "data: %s\n\n", data); err != nil || out.Flush() != nil {
+		if _, err := fmt.Fprintf(c, "data: %s\n\n", data); err != nil {
 			return
 		}
 		select {
-		case <-r.Context().Done():
+		case <-end:
 			return
 		case <-s.done:
 			return

@@ -3,10 +3,8 @@ package serve
 import (
 	"bytes"
 	"fmt"
-	"net/http"
 	"strconv"
 	"strings"
-	"time"
 
 	"example.org/holdfast/internal/hold"
 )
@@ -61,9 +59,7 @@ func oneIf(b bool) float64 {
 	return 0
 }
 
-func (s *Server) serveMetrics(w http.ResponseWriter, _ *http.Request) {
-	w.Header().Set("Content-Type", "text/plain; version=0.0.4; charset=utf-8")
-	_ = http.NewResponseController(w).SetWriteDeadline(time.Now().Add(writeWithin))
+func (s *Server) metricsReply() reply {
 	var b bytes.Buffer
 	for _, m := range metrics() {
 		fmt.Fprintf(&b, "# HELP %s %s\n# TYPE %s %s\n", m.name, m.help, m.name, m.kind)
@@ -79,7 +75,7 @@ func (s *Server) serveMetrics(w http.ResponseWriter, _ *http.Request) {
 			fmt.Fprintf(&b, "holdfast_verdict{%s,word=%q} %g\n", label, word, oneIf(string(st.Verdict.Word) == word))
 		}
 	})
-	_, _ = b.WriteTo(w) // whoever asked is gone if this fails
+	return reply{200, "text/plain; version=0.0.4; charset=utf-8", b.Bytes()}
 }
 
 // eachHold calls f with the label that tells a hold from the others.

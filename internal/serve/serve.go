@@ -1,13 +1,13 @@
 package serve
 
 import (
-	"context"
 	"crypto/rand"
 	"embed"
-	"io/fs"
+	"errors"
 	"net"
-	"net/http"
+	"path"
 	"strings"
+	"sync"
 	"time"
 
 	"example.org/holdfast/internal/hold"
@@ -24,7 +24,7 @@ type Feed interface {
 const (
 	writeWithin = 5 * time.Second // a client that takes longer for one write is gone
 	eventEvery  = time.Second
-	mostStreams = 16 // open event streams; more would only serve a mistake
+	mostAtOnce  = 32 // connections; more would only serve a mistake
 )
 
 //go:embed page
@@ -32,81 +32,126 @@ var pageFiles embed.FS
 
 // Server answers for some holds.
 type Server struct {
-	feeds   []Feed
-	token   string
-	hosts   map[string]bool // host names that may be asked for, without port
-	streams chan struct{}   // has an element for each open event stream
-	done    chan struct{}   // closed by Shutdown
-	http    *http.Server
+	feeds []Feed
+	token string
+	hosts map[string]bool // host names that may be asked for, without port
+	room  chan struct{}   // has an element for each open connection
+	done  chan struct{}   // closed by Stop
+	open  sync.WaitGroup  // connections
+	once  sync.Once
+
+	streamFor time.Duration // a test's event streams end after it; 0 = they do not end
 }
 
 // New makes a server for holds. Hosts are the names and addresses, without
 // port, under which it may be asked; the loopback ones are always among them.
 func New(feeds []Feed, hosts ...string) *Server {
 	s := &Server{
-		feeds:   feeds,
-		token:   rand.Text(),
-		hosts:   map[string]bool{"localhost": true, "127.0.0.1": true, "::1": true},
-		streams: make(chan struct{}, mostStreams),
-		done:    make(chan struct{}),
+		feeds: feeds,
+		token: rand.Text(),
+		hosts: map[string]bool{"localhost": true, "127.0.0.1": true, "::1": true},
+		room:  make(chan struct{}, mostAtOnce),
+		done:  make(chan struct{}),
 	}
 	for _, h := range hosts {
 		s.hosts[strings.ToLower(h)] = true
 	}
-	s.http = &http.Server{
-		Handler:           s.Handler(),
-		ReadHeaderTimeout: writeWithin,
-		ReadTimeout:       writeWithin,
-		IdleTimeout:       time.Minute,
-		MaxHeaderBytes:    8 << 10,
-	}
-	s.http.RegisterOnShutdown(func() { close(s.done) })
 	return s
 }
 
 // Path is where the page is: "/" + token + "/".
 func (s *Server) Path() string { return "/" + s.token + "/" }
 
-// Serve answers on a listener until Shutdown, and then gives http.ErrServerClosed.
-func (s *Server) Serve(l net.Listener) error { return s.http.Serve(l) }
-
-// Shutdown ends the server; streams are closed, not waited for.
-func (s *Server) Shutdown(ctx context.Context) error { return s.http.Shutdown(ctx) }
-
-// Handler is all the server answers.
-func (s *Server) Handler() http.Handler {
-	files, err := fs.Sub(pageFiles, "page")
-	if err != nil {
-		panic(err) // the folder is compiled in
-	}
-	mux := http.NewServeMux()
-	mux.Handle("GET "+s.Path(), http.StripPrefix(s.Path(), http.FileServerFS(files)))
-	mux.HandleFunc("GET "+s.Path()+"state.json", s.serveState)
-	mux.HandleFunc("GET "+s.Path()+"events", s.serveEvents)
-	mux.HandleFunc("GET "+s.Path()+"metrics", s.serveMetrics)
-	return s.guarded(mux)
-}
-
-// guarded refuses foreign host names and sets what every answer carries.
-func (s *Server) guarded(next http.Handler) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if !s.hosts[hostName(r.Host)] {
-			http.Error(w, "not a name of this machine", http.StatusMisdirectedRequest)
-			return
+// Serve answers on a listener until it is closed. A connection that finds no
+// room is told so and closed.
+func (s *Server) Serve(l net.Listener) error {
+	for {
+		c, err := l.Accept()
+		if errors.Is(err, net.ErrClosed) {
+			return nil
 		}
-		h := w.Header()
-		h.Set("Content-Security-Policy", "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'")
-		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "no-referrer")
-		h.Set("Cache-Control", "no-store")
-		next.ServeHTTP(w, r)
-	})
+		if err != nil {
+			if t, ok := err.(net.Error); ok && t.Timeout() {
+				continue
+			}
+			return err
+		}
+		select {
+		case s.room <- struct{}{}:
+			s.open.Go(func() {
+				defer func() { <-s.room }()
+				s.converse(c)
+			})
+		default:
+			_ = c.SetDeadline(time.Now().Add(time.Second / 10))
+			_ = problem(503, "too many pages are open").write(c, false) // it is closed either way
+			_ = c.Close()
+		}
+	}
 }
 
-// hostName is a Host header without its port, in lower case.
-func hostName(host string) string {
-	if name, _, err := net.SplitHostPort(host); err == nil {
-		host = name
+// Stop ends open event streams and waits a moment for what is still being
+// written. The listener is the caller's to close, before it.
+func (s *Server) Stop() {
+	s.once.Do(func() { close(s.done) })
+	idle := make(chan struct{})
+	go func() { s.open.Wait(); close(idle) }()
+	select {
+	case <-idle:
+	case <-time.After(time.Second): // the program's end takes the rest along
 	}
-	return strings.ToLower(strings.Trim(host, "[]"))
+}
+
+// converse reads one request and answers it.
+func (s *Server) converse(c net.Conn) {
+	defer c.Close()
+	if c.SetReadDeadline(time.Now().Add(requestWithin)) != nil {
+		return
+	}
+	req, status := readRequest(c)
+	if c.SetWriteDeadline(time.Now().Add(writeWithin)) != nil {
+		return
+	}
+	if status == 200 && s.hosts[req.host] && req.path == s.Path()+"events" && !req.head {
+		s.stream(c)
+		return
+	}
+	_ = s.answer(req, status).write(c, req.head) // whoever asked is gone if this fails
+}
+
+// answer is the reply to anything but a stream of events.
+func (s *Server) answer(req request, status int) reply {
+	switch {
+	case status == 405:
+		return problem(405, "this page can only be looked at")
+	case status != 200:
+		return problem(status, "not a request")
+	case !s.hosts[req.host]:
+		return problem(421, "not a name of this machine")
+	}
+	name, found := strings.CutPrefix(req.path, s.Path())
+	if !found {
+		return problem(404, "not found")
+	}
+	switch name {
+	case "":
+		name = "index.html"
+	case "state.json":
+		return s.stateReply()
+	case "metrics":
+		return s.metricsReply()
+	case "events": // HEAD
+		return reply{200, eventStream, nil}
+	}
+	return file(name)
+}
+
+// file is one of the page's own.
+func file(name string) reply {
+	kinds := map[string]string{".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8"}
+	body, err := pageFiles.ReadFile("page/" + name)
+	if err != nil {
+		return problem(404, "not found")
+	}
+	return reply{200, kinds[path.Ext(name)], body}
 }

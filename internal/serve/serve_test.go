@@ -6,7 +6,6 @@ import (
 	"io"
 	"net"
 	"net/http"
-	"net/http/httptest"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -48,6 +47,25 @@ func leakingHold(section string) *feed {
 	return f
 }
 
+// served answers for a server until the test ends, and gives its address.
+func served(t *testing.T, s *Server) string {
+	t.Helper()
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	ended := make(chan error, 1)
+	go func() { ended <- s.Serve(l) }()
+	t.Cleanup(func() {
+		l.Close()
+		s.Stop()
+		if err := <-ended; err != nil {
+			t.Error(err)
+		}
+	})
+	return "http://" + l.Addr().String()
+}
+
 func get(t *testing.T, url, host string) (int, http.Header, string) {
 	t.Helper()
 	req, err := http.NewRequest(http.MethodGet, url, nil)
@@ -71,8 +89,7 @@ func get(t *testing.T, url, host string) (int, http.Header, string) {
 
 func TestOnlyTheTokenOnAnOwnNameOpensThePage(t *testing.T) {
 	s := New([]Feed{leakingHold("condenser")}, "192.0.2.7")
-	web := httptest.NewServer(s.Handler())
-	defer web.Close()
+	url := served(t, s)
 	for _, c := range []struct {
 		path, host string
 		want       int
@@ -87,7 +104,7 @@ func TestOnlyTheTokenOnAnOwnNameOpensThePage(t *testing.T) {
 		{s.Path(), "rebound.example", 421},
 		{s.Path() + "events", "192.0.2.8", 421},
 	} {
-		if got, _, _ := get(t, web.URL+c.path, c.host); got != c.want {
+		if got, _, _ := get(t, url+c.path, c.host); got != c.want {
 			t.Errorf("%q as host %q: status %d, want %d", c.path, c.host, got, c.want)
 		}
 	}
@@ -98,11 +115,10 @@ func TestOnlyTheTokenOnAnOwnNameOpensThePage(t *testing.T) {
 
 func TestNothingCanBeChanged(t *testing.T) {
 	s := New([]Feed{leakingHold("condenser")})
-	web := httptest.NewServer(s.Handler())
-	defer web.Close()
+	url := served(t, s)
 	for _, method := range []string{"POST", "PUT", "DELETE", "PATCH", "OPTIONS"} {
 		for _, path := range []string{"", "state.json", "events", "metrics"} {
-			req, _ := http.NewRequest(method, web.URL+s.Path()+path, strings.NewReader("x"))
+			req, _ := http.NewRequest(method, url+s.Path()+path, strings.NewReader("x"))
 			resp, err := http.DefaultClient.Do(req)
 			if err != nil {
 				t.Fatal(err)
@@ -113,7 +129,7 @@ func TestNothingCanBeChanged(t *testing.T) {
 			}
 		}
 	}
-	_, h, _ := get(t, web.URL+s.Path(), "")
+	_, h, _ := get(t, url+s.Path(), "")
 	if csp := h.Get("Content-Security-Policy"); !strings.HasPrefix(csp, "default-src 'none'") || strings.Contains(csp, "unsafe") {
 		t.Errorf("content security policy %q", csp)
 	}
@@ -122,9 +138,8 @@ func TestNothingCanBeChanged(t *testing.T) {
 func TestTheStateAsJSONSaysWhatTheHoldSays(t *testing.T) {
 	f := leakingHold("condenser")
 	s := New([]Feed{f, &feed{}}) // the second has no record yet
-	web := httptest.NewServer(s.Handler())
-	defer web.Close()
-	_, _, body := get(t, web.URL+s.Path()+"state.json", "")
+	url := served(t, s)
+	_, _, body := get(t, url+s.Path()+"state.json", "")
 	var r report
 	if err := json.Unmarshal([]byte(body), &r); err != nil {
 		t.Fatal(err)
@@ -151,9 +166,8 @@ func TestTheStateAsJSONSaysWhatTheHoldSays(t *testing.T) {
 
 func TestMetricsAreInTheTextFormat(t *testing.T) {
 	s := New([]Feed{leakingHold("a\"b\\c\nd"), leakingHold("drier")})
-	web := httptest.NewServer(s.Handler())
-	defer web.Close()
-	_, h, body := get(t, web.URL+s.Path()+"metrics", "")
+	url := served(t, s)
+	_, h, body := get(t, url+s.Path()+"metrics", "")
 	if got := h.Get("Content-Type"); got != "text/plain; version=0.0.4; charset=utf-8" {
 		t.Errorf("content type %q", got)
 	}
@@ -190,9 +204,8 @@ func TestMetricsAreInTheTextFormat(t *testing.T) {
 
 func TestEventsComeWithoutBeingAsked(t *testing.T) {
 	s := New([]Feed{leakingHold("condenser")})
-	web := httptest.NewServer(s.Handler())
-	defer web.Close()
-	resp, err := http.Get(web.URL + s.Path() + "events")
+	url := served(t, s)
+	resp, err := http.Get(url + s.Path() + "events")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -214,14 +227,13 @@ func TestEventsComeWithoutBeingAsked(t *testing.T) {
 }
 
 // TestAPageThatStopsReadingIsLeftAlone opens streams that nobody reads: they
-// may cost nothing but themselves, and no more than mostStreams are kept.
+// may cost nothing but themselves, and no more than mostAtOnce are kept.
 func TestAPageThatStopsReadingIsLeftAlone(t *testing.T) {
 	f := leakingHold("condenser")
 	s := New([]Feed{f})
-	web := httptest.NewServer(s.Handler())
-	defer web.Close()
-	for range mostStreams {
-		c, err := net.Dial("tcp", web.Listener.Addr().String())
+	url := served(t, s)
+	for range mostAtOnce - 1 {
+		c, err := net.Dial("tcp", strings.TrimPrefix(url, "http://"))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -230,39 +242,76 @@ func TestAPageThatStopsReadingIsLeftAlone(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	for len(s.streams) < mostStreams { // each must have been let in
+	for f.asks.Load() < mostAtOnce-1 { // each must have been answered
 		time.Sleep(time.Millisecond)
 	}
-	if code, _, _ := get(t, web.URL+s.Path()+"events", ""); code != http.StatusServiceUnavailable {
-		t.Errorf("one stream more: status %d", code)
-	}
-	if code, _, _ := get(t, web.URL+s.Path()+"state.json", ""); code != http.StatusOK {
+	if code, _, _ := get(t, url+s.Path()+"state.json", ""); code != http.StatusOK {
 		t.Errorf("the state beside them: status %d", code)
 	}
-}
-
-func TestShutdownClosesOpenStreams(t *testing.T) {
-	s := New([]Feed{leakingHold("condenser")})
-	l, err := net.Listen("tcp", "127.0.0.1:0")
+	last, err := http.Get(url + s.Path() + "events")
 	if err != nil {
 		t.Fatal(err)
 	}
-	ended := make(chan error, 1)
-	go func() { ended <- s.Serve(l) }()
-	resp, err := http.Get("http://" + l.Addr().String() + s.Path() + "events")
+	defer last.Body.Close()
+	if code, _, _ := get(t, url+s.Path()+"state.json", ""); code != http.StatusServiceUnavailable {
+		t.Errorf("one connection too many: status %d", code)
+	}
+}
+
+func TestStopEndsOpenStreams(t *testing.T) {
+	s := New([]Feed{leakingHold("condenser")})
+	url := served(t, s)
+	resp, err := http.Get(url + s.Path() + "events")
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer resp.Body.Close()
-	if err := s.Shutdown(t.Context()); err != nil {
-		t.Fatal(err)
-	}
-	if err := <-ended; err != http.ErrServerClosed {
-		t.Error(err)
-	}
+	s.Stop()
 	if _, err := io.Copy(io.Discard, resp.Body); err != nil {
 		t.Errorf("the stream was cut off, not ended: %v", err)
 	}
+}
+
+func TestWhatIsNoRequestIsRefused(t *testing.T) {
+	s := New([]Feed{leakingHold("condenser")})
+	for _, c := range []struct {
+		text string
+		want int
+	}{
+		{"GET / HTTP/1.1\r\nHost: localhost\r\n\r\n", 200},
+		{"HEAD /?a=b HTTP/1.1\r\nHost: LOCALHOST:80\r\n\r\n", 200},
+		{"", 400},
+		{"\r\n\r\n", 400},
+		{"GET /\r\n\r\n", 400},
+		{"GET / HTTP/1.1\r\n\r\n", 400},
+		{"GET / HTTP/1.1\r\nHost: a\r\nHost: b\r\n\r\n", 400},
+		{"GET http://localhost/ HTTP/1.1\r\nHost: localhost\r\n\r\n", 400},
+		{"GET / HTTP/2.0\r\nHost: localhost\r\n\r\n", 400},
+		{"GET / HTTP/1.1\r\nHost: localhost\r\nX: " + strings.Repeat("y", requestMost) + "\r\n\r\n", 400},
+		{"DELETE / HTTP/1.1\r\nHost: localhost\r\n\r\n", 405},
+	} {
+		if _, got := readRequest(strings.NewReader(c.text)); got != c.want {
+			t.Errorf("%.40q: %d, want %d", c.text, got, c.want)
+		}
+	}
+	for _, name := range []string{"../serve.go", "page/index.html", ".", "page.js/"} {
+		if got := s.answer(request{path: s.Path() + name, host: "localhost"}, 200); got.status != 404 {
+			t.Errorf("%q: status %d", name, got.status)
+		}
+	}
+}
+
+// FuzzRequest looks for bytes that open the page without the token.
+func FuzzRequest(f *testing.F) {
+	f.Add("GET / HTTP/1.1\r\nHost: localhost\r\n\r\n")
+	f.Add("POST /x HTTP/1.1\r\nHost: [::1]:80\r\nContent-Length: 3\r\n\r\nabc")
+	s := New(nil)
+	f.Fuzz(func(t *testing.T, text string) {
+		req, status := readRequest(strings.NewReader(text))
+		if got := s.answer(req, status); got.status == 200 && !strings.Contains(text, s.token) {
+			t.Errorf("%q is answered", text)
+		}
+	})
 }
 
 func TestTheCodeIsSquareWithAMargin(t *testing.T) {

@@ -3,8 +3,6 @@ package serve
 import (
 	"encoding/json"
 	"math"
-	"net/http"
-	"time"
 
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/units"
@@ -183,8 +181,10 @@ func (c *chart) add(st *hold.State, i int) {
 	}
 }
 
-func (s *Server) serveState(w http.ResponseWriter, _ *http.Request) {
-	w.Header().Set("Content-Type", "application/json")
-	_ = http.NewResponseController(w).SetWriteDeadline(time.Now().Add(writeWithin))
-	_ = json.NewEncoder(w).Encode(s.snapshot()) // whoever asked is gone if this fails
+func (s *Server) stateReply() reply {
+	body, err := json.Marshal(s.snapshot())
+	if err != nil {
+		return problem(503, "no state can be shown at present") // a number that JSON has no word for
+	}
+	return reply{200, "application/json", append(body, '\n')}
 }
