@@ -225,6 +225,21 @@ func TestConfigurationsThatCannotWorkAreRefused(t *testing.T) {
 	}
 }
 
+func FuzzPoints(f *testing.F) {
+	f.Add("4mA=0bar,20mA=25bar", 0.012)
+	f.Add("0.5V=-1bar,4.5V=15bar", 0.3)
+	f.Fuzz(func(t *testing.T, text string, signal float64) {
+		p, err := parsePoints(text)
+		if err != nil {
+			return
+		}
+		pa, err := p.pressure(measure{kind: p.kind, value: signal})
+		if err == nil && p.signal[0] > 0 && signal < 0.8*p.signal[0] {
+			t.Errorf("%q at %v: %v Pa from a broken wire", text, signal, pa)
+		}
+	})
+}
+
 func FuzzW1Slave(f *testing.F) {
 	f.Add("4e 01 4b 46 7f ff 02 10 71 : crc=71 YES\n4e 01 4b 46 7f ff 02 10 71 t=20875\n")
 	f.Add("\x1b[2J\nt=")
