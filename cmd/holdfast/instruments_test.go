@@ -172,3 +172,23 @@ func eventsOf(t *testing.T, path string) (all []holdlog.Event) {
 		}
 	}
 }
+
+// Opened twice, the port would be refused: it is locked.
+func TestTwoDevicesShareABus(t *testing.T) {
+	log, port := filepath.Join(t.TempDir(), "x.jsonl"), transmitter(t)
+	p := plain(t, "hold", "--for", "4s", "--plain", "--log", log, "--limit", "1%/h",
+		"--device", "modbus", "--port", port, "--fields", "holding:2:float32:cdab=pressure_bar_abs", "--interval", "200ms",
+		"--device", "modbus", "--port", port, "--fields", "input:0:int16*0.1=section_c", "--interval", "500ms")
+	if code := p.exit(time.Minute); code != 3 {
+		t.Fatalf("exit code %d; it said\n%s", code, p.text())
+	}
+	both := 0
+	for _, r := range samples(log) {
+		if math.Abs(r.Sample.Pressure-1012345.6) < 0.1 && math.Abs(float64(r.Sample.Section)-294.65) < 1e-3 {
+			both++
+		}
+	}
+	if both < 10 {
+		t.Errorf("%d samples with both quantities; it said\n%s", both, p.text())
+	}
+}
