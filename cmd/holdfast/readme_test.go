@@ -125,7 +125,7 @@ func TestReadmeCommandsDoWhatIsShown(t *testing.T) {
 }
 
 // buildProgram builds holdfast as a user would get it.
-func buildProgram(t *testing.T) string {
+func buildProgram(t testing.TB) string {
 	t.Helper()
 	program := filepath.Join(t.TempDir(), "holdfast.exe") // a name that every system runs
 	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {

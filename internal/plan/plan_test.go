@@ -9,7 +9,6 @@ import (
 	"strconv"
 	"strings"
 	"testing"
-	"time"
 
 	"example.org/holdfast/internal/gas"
 	"example.org/holdfast/internal/hold"
@@ -29,7 +28,7 @@ func refrigerant(t *testing.T, name string) *gas.Refrigerant {
 }
 
 // request is a low side of a wine cabinet, 0.3 l, R600a.
-func request(t *testing.T, set holdlog.Settings) Request {
+func request(t testing.TB, set holdlog.Settings) Request {
 	t.Helper()
 	terms, err := hold.Resolve(set)
 	if err != nil {
@@ -45,7 +44,7 @@ func wineCabinet() holdlog.Settings {
 	return holdlog.Settings{Refrigerant: "R600a", Charge: 0.055, Volume: 0.3e-3}
 }
 
-func make1(t *testing.T, r Request) Plan {
+func make1(t testing.TB, r Request) Plan {
 	t.Helper()
 	p, err := Make(r)
 	if err != nil {
@@ -268,15 +267,9 @@ func TestNeedleSeesOnlyGrossLeaks(t *testing.T) {
 	}
 }
 
-func TestPlanIsQuick(t *testing.T) {
-	r := request(t, wineCabinet())
-	best := time.Hour
-	for range 3 {
-		began := time.Now()
-		make1(t, r)
-		best = min(best, time.Since(began))
-	}
-	if best > 3*time.Second { // 0.2 s on a quiet machine; slow with the race detector and in company
-		t.Errorf("a plan took %v", best)
+func BenchmarkMake(b *testing.B) {
+	r := request(b, wineCabinet())
+	for b.Loop() {
+		make1(b, r)
 	}
 }
