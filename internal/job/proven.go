@@ -88,6 +88,7 @@ func (r *Record) proof(leaf string, covers func(*Evidence) bool) Proof {
 			continue
 		}
 		switch {
+		case e.Tight() && p.Standing == Proven && closer(p.By, e):
 		case e.Tight() && (p.Standing != Leaks && p.Standing != Suspect || contains(e.leavesIn(r), p.By.leavesIn(r)) || contains(p.By.leavesIn(r), e.leavesIn(r))):
 			p = Proof{Standing: Proven, By: e}
 		case e.Word() == verdict.Leaking && (p.Standing != Proven || contains(p.By.leavesIn(r), e.leavesIn(r))):
@@ -100,6 +101,12 @@ func (r *Record) proof(leaf string, covers func(*Evidence) bool) Proof {
 		}
 	}
 	return p
+}
+
+// closer reports that the bound of an earlier proof is the smaller one.
+func closer(earlier, later *Evidence) bool {
+	s, ok := spans(earlier, later)
+	return ok && s[0].Hi < s[1].Hi
 }
 
 func (e *Evidence) leavesIn(r *Record) []string { return r.leaves(e.Hold.Section) }
