@@ -164,12 +164,13 @@ func (m *Model) helpLines() []string {
 	out = append(out, "", m.th.Strong.Render("The chart"))
 	chart, cautions := []string{
 		"Pressure corrected to the temperature of the start, the fit through it, and its projection to the end of the set time; the dotted area holds it 95 times in 100.",
-		"The line with x is where the pressure would go if it leaked at exactly the limit. Between it and the level of the start lies tight.",
+		"The line with x is where the pressure would go if it leaked at exactly the limit. The dotted wedge between it and the level of the start is tight, below it is leaking.",
 		"Tight is only said when the whole interval is below the limit.",
 	}, ui.Cautions()
 	if m.vacuum() {
 		chart, cautions = vacuumHelp(), ui.VacuumCautions()
 	}
+	chart = append(chart, "z looks closer: left and right read off the values of a place, up and down change how much is shown, z or Esc shows the whole again.")
 	for _, s := range chart {
 		out = append(out, ui.Wrap(s, m.w, 6)...)
 	}

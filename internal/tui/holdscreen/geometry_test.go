@@ -32,6 +32,11 @@ func TestEveryViewFitsEverySize(t *testing.T) {
 					m.mode, m.far = watching, (i+j)%3 == 0
 					check(t, fmt.Sprintf("%s %+v %dx%d far %v", name, look, w, h, m.far), m, m.View())
 					m.far = false
+					if m.keyWatching(typedKey("z")); m.lens.on {
+						m.zoom([...]float64{1, 0.5, 0.1}[n%3])
+						check(t, fmt.Sprintf("%s %+v %dx%d closer look", name, look, w, h), m, m.View())
+						m.lens = lens{}
+					}
 					m.mode = modes[n%len(modes)]
 					check(t, fmt.Sprintf("%s %+v %dx%d mode %d", name, look, w, h, m.mode), m, m.View())
 					n++
@@ -43,6 +48,9 @@ func TestEveryViewFitsEverySize(t *testing.T) {
 		t.Errorf("only %d views were looked at", n)
 	}
 }
+
+// typedKey is a key as the terminal library gives it.
+func typedKey(s string) tea.KeyMsg { return tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(s)} }
 
 func check(t *testing.T, what string, m *Model, view string) {
 	t.Helper()

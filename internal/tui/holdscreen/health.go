@@ -147,6 +147,9 @@ func (m *Model) bottom() string {
 	if m.bell.nagging && !m.quiet() {
 		return ui.Cut(m.th.Strong.Render("BELL: any key stops it")+"  "+m.keyLine(), m.w)
 	}
+	if m.lens.on && !m.far {
+		return m.lensLine()
+	}
 	return m.keyLine()
 }
 

@@ -8,14 +8,18 @@ import (
 	"example.org/holdfast/internal/tui/ui"
 )
 
-// gutter is the width of the labels of the pressure axis.
-const gutter = 9
+// gutter is the width of the labels of the pressure axis, margin that of the words at the right.
+const (
+	gutter = 9
+	margin = 9
+)
 
 // picture is the drawn chart of one State at one size: it changes once per record, not four times a second.
 type picture struct {
 	st    *hold.State
 	w, h  int
 	raw   bool
+	lens  lens
 	unit  string
 	lines []string
 }
@@ -26,11 +30,11 @@ func (m *Model) picture(w, h int) []string {
 		return ui.Block(nil, w, h)
 	}
 	unit := m.unit().Name
-	if c := m.cache; c.st == m.st && c.w == w && c.h == h && c.raw == m.raw && c.unit == unit {
+	if c := m.cache; c.st == m.st && c.w == w && c.h == h && c.raw == m.raw && c.lens == m.lens && c.unit == unit {
 		return c.lines
 	}
 	legend, temp := 0, 0
-	if h >= 8 {
+	if h >= 8 || m.lens.on && h >= 4 {
 		legend = 1
 	}
 	if m.hasTemperature() && h >= 10 {
@@ -40,12 +44,12 @@ func (m *Model) picture(w, h int) []string {
 	if legend > 0 {
 		lines = append(lines, m.legend(w))
 	}
-	x0, x1 := m.timeRange()
+	x0, x1 := m.shownRange()
 	lines = append(lines, m.pressurePlot(w, h-legend-temp, x0, x1).Render(m.th)...)
 	if temp > 0 {
 		lines = append(lines, m.temperaturePlot(w, temp, x0, x1).Render(m.th)...)
 	}
-	m.cache = picture{m.st, w, h, m.raw, unit, lines}
+	m.cache = picture{m.st, w, h, m.raw, m.lens, unit, lines}
 	return lines
 }
 
@@ -62,6 +66,9 @@ func (m *Model) timeRange() (x0, x1 float64) {
 // legend names the lines in words, each with the sign it has in the chart.
 func (m *Model) legend(w int) string {
 	th := m.th
+	if m.lens.on {
+		return ui.Cut(m.readOff(), w)
+	}
 	if m.vacuum() {
 		return ui.Cut(ui.Pad(m.unit().Name, gutter+1)+m.vacuumLegend(), w)
 	}
@@ -88,27 +95,17 @@ func (m *Model) legend(w int) string {
 // pressurePlot is the picture that decides: the curve between "no leak" and "leak at the limit".
 func (m *Model) pressurePlot(w, h int, x0, x1 float64) ui.Plot {
 	st, th := m.st, m.th
-	y0, y1 := m.pressureRange()
-	p := ui.Plot{W: w, H: h, Gutter: gutter, X0: x0, X1: x1, Y0: y0, Y1: y1,
+	y0, y1 := m.pressureRange(x0, x1)
+	p := ui.Plot{W: w, H: h, Gutter: gutter, Margin: margin, X0: x0, X1: x1, Y0: y0, Y1: y1,
 		YTick: func(v, step float64) string { return ui.Number(v, ui.StepDecimals(step)) }}
+	m.wedge(&p)
 	band := make([]ui.Span2, len(st.Projection))
 	mid := make([]ui.Pt, len(st.Projection))
 	for i, b := range st.Projection {
 		band[i] = ui.Span2{X: b.T, Lo: m.shown(b.Lo), Hi: m.shown(b.Hi)}
 		mid[i] = ui.Pt{X: b.T, Y: m.shown(b.Mid)}
 	}
-	p.Areas = []ui.Area{{Pts: band, Style: th.Dim}}
-	if level, ok := m.tightLevel(); ok {
-		p.Lines = append(p.Lines, ui.Line{Pts: []ui.Pt{{X: math.Max(x0, 0), Y: level}, {X: x1, Y: level}}, On: 1, Off: 3, Char: '.', Style: th.Dim})
-		p.Notes = append(p.Notes, ui.Note{Y: level, Text: "no leak", Style: th.Dim})
-	}
-	limit := make([]ui.Pt, len(st.LimitLine))
-	for i, q := range st.LimitLine {
-		limit[i] = ui.Pt{X: q.T, Y: m.shown(q.P)}
-	}
-	if n := len(limit); n > 0 {
-		p.Notes = append(p.Notes, ui.Note{Y: limit[n-1].Y, Text: "limit", Style: th.Alarm})
-	}
+	p.Areas = append(p.Areas, ui.Area{Pts: band, Style: th.Dim})
 	if m.raw {
 		p.Lines = append(p.Lines, ui.Line{Pts: m.rawPoints(), On: 1, Off: 1, Char: '\'', Style: th.Dim})
 	}
@@ -117,12 +114,43 @@ func (m *Model) pressurePlot(w, h int, x0, x1 float64) ui.Plot {
 	}
 	data, fit := m.curves()
 	p.Lines = append(p.Lines,
-		ui.Line{Pts: limit, On: 2, Off: 2, Char: 'x', Mark: 'x', Style: th.Alarm},
 		ui.Line{Pts: mid, On: 3, Off: 3, Char: '=', Style: th.Calm},
 		ui.Line{Pts: data, Char: 'o', Style: th.Plain},
 		ui.Line{Pts: fit, Char: '-', Style: th.Calm})
 	p.Flags = m.flags()
 	return p
+}
+
+// wedge draws what tells tight from leaking without a number: the level of no
+// leak, the line of a leak at the limit, the ground between them, and the words
+// for both sides at the right edge.
+func (m *Model) wedge(p *ui.Plot) {
+	th := m.th
+	level, ok := m.tightLevel()
+	if !ok {
+		return
+	}
+	p.Lines = append(p.Lines, ui.Line{Pts: []ui.Pt{{X: math.Max(p.X0, 0), Y: level}, {X: p.X1, Y: level}}, On: 1, Off: 3, Char: '.', Style: th.Dim})
+	p.Notes = append(p.Notes, ui.Note{Y: level, Text: "no leak", Style: th.Dim})
+	n := len(m.st.LimitLine)
+	if n == 0 {
+		return
+	}
+	limit := make([]ui.Pt, n)
+	between := make([]ui.Span2, n)
+	for i, q := range m.st.LimitLine {
+		limit[i] = ui.Pt{X: q.T, Y: m.shown(q.P)}
+		between[i] = ui.Span2{X: q.T, Lo: limit[i].Y, Hi: level}
+	}
+	p.Areas = append(p.Areas, ui.Area{Pts: between, Faint: true, Style: th.Calm})
+	p.Lines = append(p.Lines, ui.Line{Pts: limit, On: 2, Off: 2, Char: 'x', Mark: 'x', Style: th.Alarm})
+	end := limit[n-1].Y
+	p.Notes = append(p.Notes, ui.Note{Y: end, Text: "limit", Style: th.Alarm})
+	row := (p.Y1 - p.Y0) / float64(max(p.H-2, 1))
+	if level-end > 2.5*row {
+		p.Notes = append(p.Notes, ui.Note{Y: (level + end) / 2, Text: "tight", Style: th.Calm})
+	}
+	p.Notes = append(p.Notes, ui.Note{Y: end - 1.5*row, Text: "leaking", Style: th.Alarm})
 }
 
 // tightLevel is where the corrected pressure would stay without a leak: where
@@ -176,30 +204,24 @@ func (m *Model) rawPoints() []ui.Pt {
 	return pts
 }
 
-// pressureRange fits the axis to the curve, the fit and the limit; the
-// projection may widen it to five times that and its band to twice, so that an
-// early, wide band does not press the rest flat. It is never so narrow that
-// noise fills it.
-func (m *Model) pressureRange() (y0, y1 float64) {
-	r := newSpan()
-	for _, c := range m.st.Curve {
-		r.add(m.place(c.Corrected))
-		r.add(m.place(c.Fit))
-		if m.raw {
-			r.add(m.place(c.RawMin))
-			r.add(m.place(c.RawMax))
-		}
-	}
-	for _, q := range m.st.LimitLine {
-		r.add(m.shown(q.P))
-	}
-	if level, ok := m.tightLevel(); ok {
+// pressureRange fits the axis to what is shown from x0 to x1: the curve, the fit
+// and the limit; the projection may widen it to five times that and its band to
+// twice, so that an early, wide band does not press the rest flat. It is never
+// so narrow that noise fills it. A part of the curve that is looked at closely
+// has the axis to itself.
+func (m *Model) pressureRange(x0, x1 float64) (y0, y1 float64) {
+	r := m.curveSpan(x0, x1)
+	close := m.lens.close()
+	if level, ok := m.tightLevel(); ok && !close {
 		r.add(level)
+		for _, q := range m.st.LimitLine {
+			r.add(m.shown(q.P))
+		}
 	}
 	if r.empty() && m.st.HasPressure {
 		r.add(m.shown(float64(m.st.Pressure)))
 	}
-	if m.vacuum() && !r.empty() {
+	if m.vacuum() && !r.empty() && !close {
 		return m.vacuumRange(r)
 	}
 	if r.empty() {
@@ -207,6 +229,32 @@ func (m *Model) pressureRange() (y0, y1 float64) {
 	}
 	least := math.Max(4*m.step(), 3e-4*float64(m.st.Pressure)) / m.unit().Pa
 	r.widen(least)
+	if !close {
+		m.ahead(&r)
+	}
+	pad := 0.06 * (r.hi - r.lo)
+	return r.lo - pad, r.hi + pad
+}
+
+// curveSpan is what the curves of the part shown reach.
+func (m *Model) curveSpan(x0, x1 float64) span {
+	r := newSpan()
+	for _, c := range m.st.Curve {
+		if !(c.T >= x0 && c.T <= x1) {
+			continue
+		}
+		r.add(m.place(c.Corrected))
+		r.add(m.place(c.Fit))
+		if m.raw {
+			r.add(m.place(c.RawMin))
+			r.add(m.place(c.RawMax))
+		}
+	}
+	return r
+}
+
+// ahead widens a range to the projection, within bounds.
+func (m *Model) ahead(r *span) {
 	room := r.hi - r.lo
 	lo, hi := r.lo, r.hi
 	within := func(pa, most float64) { r.add(math.Min(math.Max(m.shown(pa), lo-most), hi+most)) }
@@ -215,8 +263,6 @@ func (m *Model) pressureRange() (y0, y1 float64) {
 		within(b.Lo, room/2)
 		within(b.Hi, room/2)
 	}
-	pad := 0.06 * (r.hi - r.lo)
-	return r.lo - pad, r.hi + pad
 }
 
 // flags are the marks of this segment at their times.
@@ -229,6 +275,9 @@ func (m *Model) flags() []ui.Flag {
 	}
 	if t := m.st.Estimate.CalledAt; m.st.Estimate.Valid && t >= 0 && len(m.st.Curve) > 0 {
 		out = append(out, ui.Flag{X: t, Label: "leak called", Style: m.th.Alarm})
+	}
+	if m.lens.on {
+		out = append(out, ui.Flag{X: m.lens.at, Char: m.th.Pick('│', '|'), Style: m.th.Strong})
 	}
 	return out
 }
@@ -251,7 +300,9 @@ func (m *Model) temperaturePlot(w, h int, x0, x1 float64) ui.Plot {
 		if k > 0 {
 			v = k - 273.15
 		}
-		r.add(v)
+		if t >= x0 && t <= x1 {
+			r.add(v)
+		}
 		if gap {
 			pts = append(pts, ui.Pt{X: t, Y: math.NaN()})
 		}
@@ -265,7 +316,7 @@ func (m *Model) temperaturePlot(w, h int, x0, x1 float64) ui.Plot {
 		r.add(0)
 	}
 	r.widen(1)
-	p := ui.Plot{W: w, H: h, Gutter: gutter, X0: x0, X1: x1, Y0: r.lo, Y1: r.hi, NoX: true,
+	p := ui.Plot{W: w, H: h, Gutter: gutter, Margin: margin, X0: x0, X1: x1, Y0: r.lo, Y1: r.hi, NoX: true,
 		YTick: func(v, step float64) string { return ui.Number(v, ui.StepDecimals(step)) + " C" }}
 	p.Lines = []ui.Line{{Pts: part, On: 1, Off: 1, Char: 'p', Style: m.th.Plain}, {Pts: air, Char: 'a', Style: m.th.Plain}}
 	p.Notes = []ui.Note{lastNote(air, "air"), lastNote(part, "part")}

@@ -81,6 +81,7 @@ type Model struct {
 	mode    mode
 	far     bool
 	raw     bool
+	lens    lens
 	muted   bool
 	input   input
 	notice  string

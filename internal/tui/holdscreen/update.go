@@ -95,7 +95,12 @@ func (m *Model) onKey(k tea.KeyMsg) tea.Cmd {
 }
 
 func (m *Model) keyWatching(k tea.KeyMsg) tea.Cmd {
+	if m.lens.on && m.keyLens(k) {
+		return nil
+	}
 	switch {
+	case key.Matches(k, m.keys.Zoom):
+		m.openLens()
 	case key.Matches(k, m.keys.Mark):
 		m.mode = choosingMark
 	case key.Matches(k, m.keys.Refill):
@@ -108,7 +113,7 @@ func (m *Model) keyWatching(k tea.KeyMsg) tea.Cmd {
 		m.muted = !m.muted
 		m.tell(map[bool]string{true: "bell off", false: "bell on"}[m.muted])
 	case key.Matches(k, m.keys.Far):
-		m.far = !m.far
+		m.far, m.lens = !m.far, lens{}
 	case key.Matches(k, m.keys.Raw):
 		m.raw = !m.raw
 	case key.Matches(k, m.keys.Details):

@@ -12,9 +12,6 @@ import (
 // Pt is a place on a chart in its own units. A Y that is not finite is a gap.
 type Pt struct{ X, Y float64 }
 
-// Span2 is a place on a band.
-type Span2 struct{ X, Lo, Hi float64 }
-
 // Line is one curve.
 type Line struct {
 	Pts   []Pt
@@ -22,12 +19,6 @@ type Line struct {
 	Off   int  // dots left out; both 0 = solid
 	Char  rune // in ASCII mode
 	Mark  rune // put on the line every few columns, so that it is known without colour; 0 = none
-	Style lipgloss.Style
-}
-
-// Area is a band, drawn as sparse dots between two edges.
-type Area struct {
-	Pts   []Span2
 	Style lipgloss.Style
 }
 
@@ -39,7 +30,7 @@ type Flag struct {
 	Style lipgloss.Style
 }
 
-// Note is a word at the right end of a line, at height Y.
+// Note is a word at the right edge, at height Y.
 type Note struct {
 	Y     float64
 	Text  string
@@ -51,6 +42,7 @@ type Note struct {
 type Plot struct {
 	W, H   int
 	Gutter int // cells for the labels of the Y axis, so that charts align
+	Margin int // cells for the notes at the right; 0 = they stand on the chart
 	X0, X1 float64
 	Y0, Y1 float64
 	YTick  func(v, step float64) string // label of a round value
@@ -73,7 +65,7 @@ func (p Plot) Render(th Theme) []string {
 	if p.NoX {
 		axis = 0
 	}
-	gw, gh := p.W-p.Gutter-1, p.H-axis
+	gw, gh := p.W-p.Gutter-1-p.Margin, p.H-axis
 	ok := finite(p.X0) && finite(p.X1) && finite(p.Y0) && finite(p.Y1) && p.X1 > p.X0 && p.Y1 > p.Y0
 	if gw < 4 || gh < 1 || p.Gutter < 1 || !ok {
 		return Block(nil, p.W, p.H)
@@ -119,10 +111,11 @@ func (p Plot) axes(r *raster, gw, gh int) (left, top int) {
 	lc := linechart.New(p.Gutter+3, p.H, p.X0, p.X1, p.Y0, p.Y1, linechart.WithXYSteps(1, 1), none, label)
 	o := p.copyAxis(r, lc, p.Gutter+1, 0, 0)
 	xl := xLabels(p.X0, p.X1, gw)
-	lc = linechart.New(p.W, 3, p.X0, p.X1, p.Y0, p.Y1, linechart.WithXYSteps(1, 1),
+	wide := p.W - p.Margin
+	lc = linechart.New(wide, 3, p.X0, p.X1, p.Y0, p.Y1, linechart.WithXYSteps(1, 1),
 		linechart.WithXLabelFormatter(func(i int, _ float64) string { return xl[i-1] }),
 		linechart.WithYLabelFormatter(func(int, float64) string { return blank }))
-	p.copyAxis(r, lc, p.W, 1, p.H-3)
+	p.copyAxis(r, lc, wide, 1, p.H-3)
 	ticks(r, o, xl, yl)
 	return o.X + 1, o.Y - gh
 }
@@ -298,51 +291,6 @@ func (v view) clip(a, b Pt) (Pt, Pt, bool) {
 	return Pt{a.X + t0*dx, a.Y + t0*dy}, Pt{a.X + t1*dx, a.Y + t1*dy}, true
 }
 
-// area fills a band with one dot in every second row and fourth column of dots,
-// or with a point in every fourth cell.
-func (v view) area(a Area) {
-	st := v.r.style(a.Style)
-	w, h := 2*v.gw, 4*v.gh
-	if v.r.th.ASCII {
-		w = v.gw
-	}
-	g := v.grid()
-	scale := float64(h-1) / (v.p.Y1 - v.p.Y0)
-	for x := range w {
-		lo, hi, ok := bandAt(a.Pts, v.p.X0+(v.p.X1-v.p.X0)*float64(x)/float64(w-1))
-		if !ok || hi < v.p.Y0 || lo > v.p.Y1 {
-			continue
-		}
-		y0 := int(math.Round((v.p.Y1 - math.Min(hi, v.p.Y1)) * scale))
-		y1 := int(math.Round((v.p.Y1 - math.Max(lo, v.p.Y0)) * scale))
-		for y := max(y0, 0); y <= min(y1, h-1); y++ {
-			switch {
-			case v.r.th.ASCII && (x+2*(y/4))%4 == 0:
-				v.r.set(v.left+x, v.top+y/4, '.', st)
-			case !v.r.th.ASCII && y%2 == 1 && (x+y)%4 == 1:
-				g.Set(canvas.Point{X: x, Y: y})
-			}
-		}
-	}
-	if !v.r.th.ASCII {
-		v.r.braille(v.left, v.top, g.BraillePatterns(), st)
-	}
-}
-
-// bandAt interpolates a band; false where it has nothing to say.
-func bandAt(pts []Span2, x float64) (lo, hi float64, ok bool) {
-	for i := 1; i < len(pts); i++ {
-		a, b := pts[i-1], pts[i]
-		if x < a.X || x > b.X || !(b.X > a.X) {
-			continue
-		}
-		f := (x - a.X) / (b.X - a.X)
-		lo, hi = a.Lo+f*(b.Lo-a.Lo), a.Hi+f*(b.Hi-a.Hi)
-		return lo, hi, finite(lo) && finite(hi) && lo <= hi
-	}
-	return 0, 0, false
-}
-
 // flag draws a moment: a vertical line, and its label on the time axis as far as the next flag leaves room.
 func (v view) flag(f Flag, i int, all []Flag) {
 	x, ok := v.column(f.X)
@@ -382,13 +330,16 @@ func (v view) column(x float64) (int, bool) {
 	return int((x - v.p.X0) / (v.p.X1 - v.p.X0) * float64(v.gw-1)), true
 }
 
-// note writes a word at the right edge, at its height if the row is still free there.
+// note writes a word at the right edge, in the margin if there is one, at its height if the row is still free there.
 func (v view) note(n Note) {
 	if !finite(n.Y) || n.Y < v.p.Y0 || n.Y > v.p.Y1 || Width(n.Text) > v.gw/2 {
 		return
 	}
 	y := int(math.Round((v.p.Y1-n.Y)/(v.p.Y1-v.p.Y0)*float64(4*v.gh-1))) / 4
-	x := v.left + v.gw - Width(n.Text)
+	x := v.left + v.gw + v.p.Margin - Width(n.Text)
+	if v.p.Margin > Width(n.Text) {
+		x = v.left + v.gw + 1
+	}
 	for _, row := range []int{y, y + 1, y - 1} {
 		if row >= 0 && row < v.gh && v.r.free(x, v.top+row, Width(n.Text)) {
 			v.r.text(x, v.top+row, n.Text, v.r.style(n.Style))
