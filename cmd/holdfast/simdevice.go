@@ -19,6 +19,7 @@ type simFlags struct {
 	SimWet   string   `group:"simulated device" default:"dry" help:"What is left in a section under vacuum: dry, water, ice or oil."`
 	SimSeed  uint64   `group:"simulated device" default:"1" help:"Another seed, another room and noise."`
 	SimSpeed float64  `group:"simulated device" default:"1" help:"How much faster than real time it runs."`
+	SimEvery string   `group:"simulated device" default:"1s" help:"Time between its readings."`
 	SimFault []string `group:"simulated device" sep:"none" placeholder:"freeze@20m" help:"A fault at a time of the hold: freeze, dropout, spike, step, hand, touch or stuck; /2m for how long, =20mbar or =4K for how large. May be repeated."`
 }
 
@@ -78,6 +79,13 @@ func (o deviceOptions) simConfig() (sim.Config, string, error) {
 	}
 	params := bench.BottleCooler(leak)
 	params.PreRecord = 30
+	if o.sim.SimEvery != "" {
+		every, err := units.ParseDuration(o.sim.SimEvery)
+		if err != nil {
+			return sim.Config{}, "", fmt.Errorf("--sim-every: %w", err)
+		}
+		params.Interval = every.Seconds()
+	}
 	for _, text := range o.sim.SimFault {
 		e, err := parseSimFault(text)
 		if err != nil {

@@ -48,13 +48,16 @@ func (a *Acquirer) postReading(d *device, r drivers.Reading, at stamp) {
 	a.wake()
 }
 
+// hasteBacklog is how many readings a source that makes its own time may be ahead of the log.
+const hasteBacklog = 1000
+
 // awaitRoom holds back a source that makes its own time. A real instrument goes
 // on measuring whether anybody listens or not; a simulator at full speed can
 // wait, and must not lose readings to its own haste.
 func (a *Acquirer) awaitRoom(ctx context.Context) {
 	for ctx.Err() == nil {
 		a.mu.Lock()
-		room := a.held < a.cfg.Backlog/2
+		room := a.held < min(hasteBacklog, a.cfg.Backlog/2)
 		a.mu.Unlock()
 		if room {
 			return
@@ -113,6 +116,7 @@ func (a *Acquirer) emitSample(it item) {
 	if !ok {
 		return
 	}
+	s.Raw = a.pairs.newWords(it.dev.index, it.reading)
 	r := it.record
 	r.Kind, r.Sample = holdlog.KindSample, s
 	a.cfg.Emit(r)

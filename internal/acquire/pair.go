@@ -18,6 +18,7 @@ type pairing struct {
 	maxAge       []float64    // s, by device
 	ownAge       []float64    // s, the same for the pressures of the device itself
 	lastPressure float64      // s; NaN = none yet
+	words        []string     // by device: the latest that went into a sample
 }
 
 // companions is what one device last said beside pressure.
@@ -43,7 +44,7 @@ const loneAfter = 3.0
 const typedApart = 60.0
 
 func newPairing(cfg Config) pairing {
-	p := pairing{heard: make([]companions, len(cfg.Devices)), lastPressure: math.NaN()}
+	p := pairing{heard: make([]companions, len(cfg.Devices)), words: make([]string, len(cfg.Devices)), lastPressure: math.NaN()}
 	for _, d := range cfg.Devices {
 		age := max(cfg.PairWithin.Seconds(), periodsSilent*d.Spec.Interval)
 		if d.Unhurried && d.Spec.Interval <= 0 {
@@ -66,7 +67,7 @@ func (p *pairing) sample(device uint8, r drivers.Reading, now float64) (holdlog.
 	h.barometer.note(float64(r.Barometer), now)
 
 	s := holdlog.NoSample()
-	s.Device, s.Raw, s.Step = device, r.Raw, r.Step
+	s.Device, s.Step = device, r.Step
 	if !r.HasPressure() {
 		if now-p.lastPressure < loneAfter {
 			return s, false

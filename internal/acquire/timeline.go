@@ -18,7 +18,13 @@ type timeline struct {
 	zero    clockReading
 	own     bool
 	last    float64
+	even    stamp // from which wall times are counted on
 }
+
+// wallJitter is by how many ms a counted wall time may differ from the clock's. The
+// two clocks are read and rounded apart; counting on gives wall times that
+// the log need not write with every sample.
+const wallJitter = 5
 
 func newTimeline(c Clock, offset float64) timeline {
 	return timeline{clock: c, offset: offset, zero: look(c), last: offset}
@@ -39,10 +45,22 @@ func (t *timeline) now() stamp {
 		return stamp{wall: t.clock.Wall().UnixMilli(), elapsed: t.offset}
 	}
 	elapsed := t.offset + (t.clock.Elapsed() - t.zero.elapsed).Seconds()
-	elapsed = math.Round(elapsed*1000) / 1000 // ms, as the wall time: more would be noise in the log
-	t.last = max(t.last, elapsed)
-	return stamp{wall: t.clock.Wall().UnixMilli(), elapsed: t.last}
+	t.last = max(t.last, milliseconds(elapsed))
+	return t.atClock(t.last, t.clock.Wall().UnixMilli())
 }
+
+// atClock gives the stamp of a moment at which the wall clock says wall.
+func (t *timeline) atClock(elapsed float64, wall int64) stamp {
+	counted := t.even.wall + int64(math.Round((elapsed-t.even.elapsed)*1000))
+	if d := counted - wall; d < -wallJitter || d > wallJitter {
+		t.even = stamp{wall, elapsed}
+		return t.even
+	}
+	return stamp{counted, elapsed}
+}
+
+// milliseconds rounds a time in s, as the wall time is: more would be noise in the log.
+func milliseconds(elapsed float64) float64 { return math.Round(elapsed*1000) / 1000 }
 
 // stamp stamps a reading: with the device's own time in seconds since its start, or with now if that is NaN.
 func (t *timeline) stamp(own float64) stamp {
@@ -50,7 +68,7 @@ func (t *timeline) stamp(own float64) stamp {
 		return t.now()
 	}
 	t.own = true
-	t.last = max(t.last, t.offset+own)
+	t.last = max(t.last, milliseconds(t.offset+own))
 	return t.atOwn(t.last)
 }
 

@@ -93,6 +93,7 @@ func (w *Writer) takeOver(f *os.File) (Resumed, error) {
 	}
 	res.Integrity = r.Integrity()
 	w.good, w.samples, w.last = r.lines.whole, res.Samples, times{res.Wall, res.Elapsed}
+	w.tail = w.last
 	_, err := io.Copy(w.sum, io.NewSectionReader(f, 0, w.good))
 	return res, err
 }

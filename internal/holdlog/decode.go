@@ -27,9 +27,13 @@ type sampleLine struct {
 	RawHex    string   `json:"raw_hex"`
 }
 
-var errNoTime = errors.New("no t_ms or no e_s")
+var (
+	errNoTime    = errors.New("no t_ms or no e_s")
+	errNoElapsed = errors.New("no e_s")
+)
 
 // decodeLine reads one line, without its newline, in any layout that JSON allows.
+// A sample without t_ms has the wall time impliedWall.
 func decodeLine(b []byte, r *Record) error {
 	*r = Record{}
 	if fastSample(b, r) {
@@ -84,8 +88,12 @@ func decodeSample(b []byte, r *Record) error {
 	if err := json.Unmarshal(b, &l); err != nil {
 		return fmt.Errorf("not readable as JSON: %w", err)
 	}
-	if l.Wall == nil || l.Elapsed == nil {
-		return errNoTime
+	if l.Elapsed == nil {
+		return errNoElapsed
+	}
+	r.Wall = impliedWall
+	if l.Wall != nil {
+		r.Wall = *l.Wall
 	}
 	if l.Pressure != nil && l.Gauge != nil {
 		return errors.New("both p_pa and pg_pa")
@@ -94,7 +102,7 @@ func decodeSample(b []byte, r *Record) error {
 	if err != nil {
 		return err
 	}
-	r.Kind, r.Wall, r.Elapsed = KindSample, *l.Wall, *l.Elapsed
+	r.Kind, r.Elapsed = KindSample, *l.Elapsed
 	r.Sample = Sample{
 		Pressure:  orNaN(l.Gauge),
 		Ambient:   units.Temperature(orNaN(l.Ambient)),

@@ -19,7 +19,7 @@
 // Every line has
 //
 //	k     kind of the line: hdr, s, bad, mark, ev, ck, verdict
-//	t_ms  wall time, Unix time in milliseconds; 0 = unknown
+//	t_ms  wall time, Unix time in milliseconds; 0 = unknown; a sample may leave it out, see there
 //	e_s   elapsed time since the hold's first record, on a clock that counts sleep
 //
 // # Header
@@ -48,7 +48,9 @@
 //	raw      what the device said, where the numbers above cannot rebuild it
 //
 // A writer keeps this order of keys and puts no space between them; a reader
-// must take any order and spacing.
+// must take any order and spacing. Where t_ms is left out it is that of the line
+// before (of the last one that could be read) plus the e_s that passed since,
+// rounded to a millisecond, or 0 if that one had 0.
 //
 // # The other lines
 //

@@ -51,11 +51,18 @@ type line struct {
 // AppendLine appends r to dst as one line of the format, with its newline. In a
 // sample, values that are not finite are left out; anywhere else they are an error.
 func AppendLine(dst []byte, r Record) ([]byte, error) {
+	return appendAfter(dst, r, times{})
+}
+
+// appendAfter is AppendLine where the line follows one of the times before: a
+// sample whose wall time is implied by them does without.
+func appendAfter(dst []byte, r Record, before times) ([]byte, error) {
 	if math.IsNaN(r.Elapsed) || math.IsInf(r.Elapsed, 0) {
 		return dst, fmt.Errorf("elapsed time of a %s record is %v", r.Kind, r.Elapsed)
 	}
 	if r.Kind == KindSample {
-		return appendSample(dst, &r), nil
+		wall, known := before.wallAt(r.Elapsed)
+		return appendSample(dst, &r, !known || wall != r.Wall), nil
 	}
 	l, err := lineOf(&r)
 	if err != nil {
@@ -97,10 +104,13 @@ func lineOf(r *Record) (*line, error) {
 	return l, nil
 }
 
-func appendSample(dst []byte, r *Record) []byte {
+func appendSample(dst []byte, r *Record, withWall bool) []byte {
 	s := &r.Sample
-	dst = append(dst, `{"k":"s","t_ms":`...)
-	dst = strconv.AppendInt(dst, r.Wall, 10)
+	dst = append(dst, `{"k":"s"`...)
+	if withWall {
+		dst = append(dst, `,"t_ms":`...)
+		dst = strconv.AppendInt(dst, r.Wall, 10)
+	}
 	dst = appendKey(dst, "e_s", r.Elapsed)
 	key := "pg_pa"
 	if s.Ref == units.AbsoluteRef {

@@ -11,15 +11,19 @@ import (
 // It says false for anything else, damaged or merely laid out differently: the
 // general decoder has the last word.
 func fastSample(b []byte, r *Record) bool {
-	b, ok := cutPrefix(b, `{"k":"s","t_ms":`)
+	b, ok := cutPrefix(b, `{"k":"s"`)
 	if !ok {
 		return false
 	}
 	var n int
-	if r.Wall, n = scanInt(b); n == 0 {
-		return false
+	r.Wall = impliedWall
+	if b, ok = cutPrefix(b, `,"t_ms":`); ok {
+		if r.Wall, n = scanInt(b); n == 0 {
+			return false
+		}
+		b = b[n:]
 	}
-	if b, ok = cutPrefix(b[n:], `,"e_s":`); !ok {
+	if b, ok = cutPrefix(b, `,"e_s":`); !ok {
 		return false
 	}
 	if r.Elapsed, n = scanNumber(b); n == 0 {

@@ -151,6 +151,9 @@ func excerpt(b []byte, n int) string {
 
 // note keeps what Integrity tells of a record.
 func (r *Reader) note(rec *Record) {
+	if rec.Wall == impliedWall {
+		rec.Wall, _ = times{r.last.Wall, r.last.Elapsed}.wallAt(rec.Elapsed)
+	}
 	if rec.Elapsed < r.last.Elapsed && rec.Kind != KindCheck {
 		if r.state.Backwards++; r.state.Backwards == 1 {
 			r.state.BackwardsLine = r.lines.no

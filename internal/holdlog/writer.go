@@ -8,6 +8,7 @@ import (
 	"hash"
 	"io"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"sync"
@@ -59,6 +60,7 @@ type Writer struct {
 	sum     hash.Hash // of those bytes
 	samples int       // in those bytes
 	last    times     // of the last record in those bytes
+	tail    times     // of the last record taken, in the file or in queue
 	checked checked
 	queue   []pending
 	queued  int // bytes in queue
@@ -73,9 +75,23 @@ type Writer struct {
 	stopped   chan struct{}
 }
 
+// times are the two times of a record.
 type times struct {
-	wall    int64
+	wall    int64 // Unix ms; 0 = unknown
 	elapsed float64
+}
+
+// impliedWall stands for the wall time of a sample that has none of its own.
+const impliedWall = math.MinInt64
+
+// wallAt gives the wall time at another elapsed time, to the millisecond; false = there is none to go by.
+func (t times) wallAt(elapsed float64) (wall int64, known bool) {
+	const most = 1 << 53 // ms, exact in a float64
+	ms := math.Round((elapsed - t.elapsed) * 1000)
+	if t.wall == 0 || !(math.Abs(ms) < most) {
+		return 0, false
+	}
+	return t.wall + int64(ms), true
 }
 
 // checked is where the last fingerprint stands.
@@ -165,7 +181,7 @@ func (w *Writer) Append(r Record) error {
 	if r.Kind == KindCheck {
 		return errors.New("a fingerprint is written by the log itself")
 	}
-	line, err := AppendLine(make([]byte, 0, 160), r)
+	line, err := appendAfter(make([]byte, 0, 160), r, w.tail)
 	if err != nil {
 		return err
 	}
@@ -175,6 +191,7 @@ func (w *Writer) Append(r Record) error {
 	}
 	w.queue = append(w.queue, pending{line, times{r.Wall, r.Elapsed}, r.Kind == KindSample})
 	w.queued += len(line)
+	w.tail = times{r.Wall, r.Elapsed}
 	if err := w.flush(); err != nil {
 		return fmt.Errorf("%w, %s: %w", ErrPending, units.FormatCount(len(w.queue), "record"), err)
 	}

@@ -296,3 +296,35 @@ func TestALogDeletedInMidHoldIsAnError(t *testing.T) {
 	}
 	closeLog(t, w)
 }
+
+// A day at ten a second would be a third longer with the wall time in every line.
+func TestWallTimeIsWrittenOnlyWhereItIsNotImplied(t *testing.T) {
+	w, path := newLog(t, 0)
+	want := samples(1, 41)
+	want[0].Wall += 7
+	for i := range want[1:] {
+		want[1+i].Wall = want[i].Wall + 1000
+	}
+	for i := 20; i < len(want); i++ {
+		want[i].Wall += 24 * 3600 * 1000 // the clock was set
+	}
+	mark := Record{Kind: KindMark, Wall: want[29].Wall + 1, Elapsed: want[29].Elapsed, Text: "a millisecond off"}
+	appendAll(t, w, append(append(want[:30:30], mark), want[30:]...))
+	closeLog(t, w)
+	got, integrity := readLog(t, path)
+	if integrity.State() != Whole {
+		t.Error(integrity)
+	}
+	i := 0
+	for _, r := range got {
+		if r.Kind == KindSample {
+			if !equal(r, want[i]) {
+				t.Errorf("sample %d: %+v, want %+v", i, r, want[i])
+			}
+			i++
+		}
+	}
+	if n := bytes.Count(readFile(t, path), []byte(`{"k":"s","t_ms"`)); n != 3 || i != len(want) {
+		t.Errorf("%d of %d samples have a wall time of their own", n, i)
+	}
+}
