@@ -30,7 +30,8 @@ type cleaner struct {
 }
 
 // push takes a sample and returns the cleaned one that is two older, once it is
-// known. Samples far apart pass straight through.
+// known. Samples far apart pass straight through, and so does the first of
+// all, whose pace is not known yet.
 func (c *cleaner) push(s Sample) (Sample, bool) {
 	c.learn(s)
 	if c.gap >= sparse/2 {
@@ -40,10 +41,13 @@ func (c *cleaner) push(s Sample) (Sample, bool) {
 	copy(c.win[:], c.win[1:])
 	c.win[4] = s
 	c.n = min(c.n+1, 5)
-	if c.n < 5 {
-		// The first two samples have no neighbours on their left: pass them on
-		// as they are when the third and fourth arrive.
-		return c.win[2], c.n >= 3
+	switch {
+	case c.seen == 1:
+		return s, true
+	case c.n < 5:
+		// The second has no two neighbours on its left: it is passed on as it is
+		// when the fourth arrives.
+		return c.win[2], c.n == 4
 	}
 	mid := c.win[2]
 	far := math.Max(5*c.sigma(), 2*c.step)

@@ -81,7 +81,7 @@ var (
 		{{2500, 0.04}}, {{2500, 0.12}},
 	}
 	// blind stands for a room nobody measured.
-	blind = wander{{1200, 0.5}, {4 * 3600, 2}}
+	blind = wander{{1200, 0.5}, {24 * 3600, 6}}
 )
 
 // roomThermal ties the gas to a thermometer in the room.

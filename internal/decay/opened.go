@@ -33,6 +33,7 @@ const (
 	forksMost  = 8
 	forkYoung  = 1200.0 // s a fork is kept whatever it says
 	weighFrom  = 180.0  // s from which a fork is weighed
+	weighEvery = 8.0    // a fork is weighed again when it has grown older by an eighth
 	openedOdds = 4.6    // log of 100
 	upsetOdds  = 6.9    // log of 1000
 	openedZ    = 3.3
@@ -53,6 +54,7 @@ type fork struct {
 	mean     float64    // 1/h, the leak with the disturbance taken out
 	meanSD   float64    // 1/h, its standard deviation
 	since    float64    // s, since when the odds are above the threshold; <0 = they are not
+	next     float64    // s, when it is weighed again
 }
 
 // forkSums are the products of the whitened extra columns with the bank's
@@ -174,9 +176,10 @@ func (o *opened) look(h *Hold, b *bank, t float64) {
 	}
 	o.lookAt = t
 	for _, f := range o.forks {
-		if t-f.at < weighFrom {
+		if t-f.at < weighFrom || t < f.next && f != o.called {
 			continue
 		}
+		f.next = t + (t-f.at)/weighEvery
 		o.weigh(b, f, h.post.best)
 		z := 0.0
 		if f.sd > 0 {
