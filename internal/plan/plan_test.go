@@ -230,8 +230,8 @@ func TestNeededPressureProvesTheLimit(t *testing.T) {
 		t.Fatalf("40 g/yr in two hours needs %.1f bar", float64(p.NeededAt)/1e5)
 	}
 	r.Pressure = p.NeededAt
-	if got := sightAt(t, make1(t, r), 7200).Refrigerant.GramsPerYear(); math.Abs(got/40-1) > 0.15 {
-		t.Errorf("at %.1f bar two hours prove %.2f g/yr, want 40", float64(p.NeededAt)/1e5, got)
+	if got := sightAt(t, make1(t, r), 7200).Refrigerant.GramsPerYear(); got < 32 || got > 42 {
+		t.Errorf("at %.1f bar two hours prove %.2f g/yr, want 40 or somewhat less", float64(p.NeededAt)/1e5, got)
 	}
 }
 
@@ -259,8 +259,8 @@ func TestNeedleSeesOnlyGrossLeaks(t *testing.T) {
 	if a, b := sightAt(t, p, 7200).Rate.PerHour(), sightAt(t, sensor, 7200).Rate.PerHour(); a < 5*b {
 		t.Errorf("a needle sees %.0f Pa/h in two hours, a sensor %.0f", a, b)
 	}
-	if p.Sights[0].After != 3600 {
-		t.Errorf("a needle read every ten minutes already sees something after %.0f s", p.Sights[0].After)
+	if a, b := sightAt(t, p, 1800).Rate, sightAt(t, p, 7200).Rate; p.Sights[0].After < 1800 || a < 5*b {
+		t.Errorf("a needle read every ten minutes sees %.0f Pa/h after %.0f s and %.0f after two hours", a.PerHour(), p.Sights[0].After, b.PerHour())
 	}
 	if !strings.Contains(p.Help[0].What, "sensor") {
 		t.Errorf("what helps a needle most is %q", p.Help[0].What)
