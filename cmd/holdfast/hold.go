@@ -14,6 +14,7 @@ import (
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/holdlog"
 	"example.org/holdfast/internal/profile"
+	"example.org/holdfast/internal/tui"
 	"example.org/holdfast/internal/units"
 )
 
@@ -40,7 +41,8 @@ type viewFlags struct {
 	ASCII bool   `name:"ascii" help:"Draw with 7-bit characters only."`
 	Quiet bool   `help:"No bell."`
 
-	Serve serveFlag `placeholder:"lan" help:"A page for a phone, read-only: --serve on this machine, --serve=lan in its network, lan:8080 with a port."`
+	Notify string    `enum:",osc9,osc777" default:"" placeholder:"osc9" help:"Also tell the desktop when the bell rings, by the sequence that your terminal knows: osc9 or osc777."`
+	Serve  serveFlag `placeholder:"lan" help:"A page for a phone, read-only: --serve on this machine, --serve=lan in its network, lan:8080 with a port."`
 }
 
 func (c *holdCmd) run(a *app) (int, error) {
@@ -194,12 +196,13 @@ func seconds(flag, text string, to *float64) error {
 type view struct {
 	plain, ascii, quiet bool
 	serve               serveFlag
+	notify              tui.Notification
 	every               float64 // s
 	title               string
 }
 
 func (f viewFlags) view(a *app) (view, error) {
-	v := view{plain: f.Plain || !a.fullScreen(), ascii: f.ASCII, quiet: f.Quiet, serve: f.Serve}
+	v := view{plain: f.Plain || !a.fullScreen(), ascii: f.ASCII, quiet: f.Quiet, serve: f.Serve, notify: tui.Notification(f.Notify)}
 	return v, seconds("every", f.Every, &v.every)
 }
 

@@ -38,19 +38,18 @@ func (b *bell) start(st *hold.State, now float64) {
 // heard is called for every key.
 func (b *bell) heard() { b.nagging = false }
 
-// rings tells whether to ring now; it is asked once per look.
-func (b *bell) rings(st *hold.State, due bool) bool {
-	ring := false
+// rings tells whether to ring now, and what is new, in words; it is asked once per look.
+func (b *bell) rings(st *hold.State, due bool) (ring bool, news string) {
 	if st != nil {
 		b.seen = min(b.seen, len(st.Alarms))
 		for _, a := range st.Alarms[b.seen:] {
-			ring = true
+			ring, news = true, a.Text
 			b.nagging = b.nagging || a.Kind == hold.AlarmLeak || a.Kind == hold.AlarmLost || a.Kind == hold.AlarmCeiling
 		}
 		b.seen = len(st.Alarms)
 	}
 	if due && !b.wasDue {
-		ring, b.nagging = true, true
+		ring, news, b.nagging = true, "a reading is due", true
 	}
 	if !due {
 		b.asked = false
@@ -58,17 +57,17 @@ func (b *bell) rings(st *hold.State, due bool) bool {
 	b.wasDue = due
 	if ring {
 		b.wait = nagTicks
-		return true
+		return true, news
 	}
 	if !b.nagging {
-		return false
+		return false, ""
 	}
 	b.wait--
 	if b.wait > 0 {
-		return false
+		return false, ""
 	}
 	b.wait = nagTicks
-	return true
+	return true, ""
 }
 
 // due tells whether a reading by hand is due: the set time since the last one is over.

@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"example.org/holdfast/internal/tui/ui"
-	"example.org/holdfast/internal/units"
 )
 
 // panel is the reasons and what to do next, for the space beside or under the chart.
@@ -76,12 +75,7 @@ func (m *Model) detailLines() []string {
 	out = append(out, ui.Wrap(m.hidesText(400), w, 3)...)
 	out = append(out, m.panel(w)...)
 	out = append(out, m.service(w)...)
-	out = append(out, "", m.th.Strong.Render("Numbers"))
-	out = append(out, m.numbers()...)
-	out = append(out, "", m.th.Strong.Render("Instruments"))
-	for _, d := range m.st.Header.Devices {
-		out = append(out, ui.Wrap(clean(fmt.Sprintf("%s %s gives %s, step %s", d.Name, d.Port, d.Gives, m.stepText(float64(d.PressureStep)))), w, 2)...)
-	}
+	out = append(out, m.closeBy(w)...)
 	out = append(out, "", m.th.Strong.Render("What happened"))
 	return append(out, m.history(w)...)
 }
@@ -99,43 +93,6 @@ func (m *Model) service(w int) []string {
 	out := []string{m.th.Strong.Render(title)}
 	for _, text := range s.Words() {
 		out = append(out, ui.Wrap(clean(text), w, 4)...)
-	}
-	return out
-}
-
-func (m *Model) stepText(pa float64) string {
-	if pa <= 0 {
-		return "not known"
-	}
-	u := m.unit()
-	return units.Significant(pa/u.FinePa, 3) + " " + u.Fine
-}
-
-func (m *Model) numbers() []string {
-	st, u := m.st, m.unit()
-	out := []string{fmt.Sprintf("%s, %d not usable, %s, %s", units.FormatCount(st.Samples, "reading"), st.Rejected, units.FormatCount(st.Records, "record"), ui.Clock(st.Elapsed)),
-		fmt.Sprintf("atmosphere used: %s mbar", ui.Number(float64(st.Atmosphere)/100, 1))}
-	e := st.Estimate
-	if m.vacuum() {
-		return append(out, m.riseNumbers()...)
-	}
-	if !e.Valid {
-		return out
-	}
-	p := func(pa float64) string { return ui.Number(m.shown(pa), u.Decimals+2) + " " + u.Name }
-	out = append(out,
-		fmt.Sprintf("start %s, end %s, end corrected %s", p(e.Start), p(e.End), p(e.Corrected)),
-		fmt.Sprintf("rate over its standard uncertainty: %s", ui.Number(e.Z, 1)),
-		fmt.Sprintf("the width comes from: sensor %.0f %%, temperature %.0f %%, settling %.0f %%",
-			100*e.WidthSensor, 100*e.WidthTemperature, 100*e.WidthSettling))
-	if b := st.Blank; b != nil {
-		out = append(out, fmt.Sprintf("blank hold %s %s: %.0f %% of the width", clean(b.File), b.Date, 100*b.Share))
-	}
-	if e.CalledAt >= 0 {
-		out = append(out, fmt.Sprintf("leak called at %s (%s)", ui.Clock(e.CalledAt), clean(e.CalledWhy)))
-	}
-	if e.OpenedAt >= 0 {
-		out = append(out, "leak opened at "+ui.Clock(e.OpenedAt))
 	}
 	return out
 }

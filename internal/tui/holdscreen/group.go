@@ -111,7 +111,7 @@ func (g *Group) onKey(k tea.KeyMsg) tea.Cmd {
 		return g.stopAll()
 	case stopping:
 		return nil
-	case key.Matches(k, g.next) && m.mode != typingMark && m.mode != typingReading:
+	case key.Matches(k, g.next) && m.mode != typingMark && m.mode != typingReading && m.mode != typingLimit:
 		g.turn()
 		return nil
 	}
@@ -153,7 +153,7 @@ func (g *Group) address(to int, cmd tea.Cmd) tea.Cmd {
 				msg[i] = g.address(to, msg[i])
 			}
 			return msg
-		case said, entered, leaving:
+		case said, entered, kept, leaving:
 			return addressed{to, msg}
 		default:
 			return msg // for the terminal

@@ -137,6 +137,12 @@ func (m *Model) bottom() string {
 			example = "67 Pa 21.5C, or 500 micron"
 		}
 		return m.prompt("reading: ", "for example "+example+"   Enter: record, Esc: later")
+	case typingLimit:
+		q, example := "limit: ", "0.4%/h or 3g/yr"
+		if m.vacuum() {
+			q, example = "accepted: ", "80Pa@60min"
+		}
+		return m.prompt(q, "for example "+example+"   Enter: from now on, Esc: leave")
 	case confirmRefill:
 		return m.ask("refill? this filling ends here and a new one begins. y/n")
 	case confirmClose:

@@ -15,6 +15,7 @@ const (
 	choosingMark
 	typingMark
 	typingReading
+	typingLimit
 	confirmRefill
 	confirmClose
 	confirmStop
@@ -28,14 +29,14 @@ type input struct {
 	text textinput.Model
 	say  string // echo or error under way
 	bad  bool
-	kept string // a reading left half typed
+	kept map[mode]string // what was left half typed, for the next time
 }
 
 func newInput() input {
 	t := textinput.New()
 	t.CharLimit = 120
 	t.Prompt = ""
-	return input{text: t}
+	return input{text: t, kept: map[mode]string{}}
 }
 
 func (i *input) open(text string) {

@@ -20,8 +20,8 @@ type lens struct {
 	x0, x1  float64 // the part, s since the segment's start; both 0 = the whole
 }
 
-// close tells whether less than the whole is shown.
-func (l lens) close() bool { return l.x1 > l.x0 }
+// narrow tells whether less than the whole is shown.
+func (l lens) narrow() bool { return l.x1 > l.x0 }
 
 // leastShown is the shortest part that can be looked at, s.
 const leastShown = 30.0
@@ -31,7 +31,7 @@ func (m *Model) shownRange() (x0, x1 float64) {
 	if m.lens.segment != m.st.Segment {
 		m.lens = lens{}
 	}
-	if m.lens.close() {
+	if m.lens.narrow() {
 		return m.lens.x0, m.lens.x1
 	}
 	return m.timeRange()
@@ -89,7 +89,7 @@ func (m *Model) readAt(i int) {
 	}
 	l := &m.lens
 	l.at = t
-	if !l.close() {
+	if !l.narrow() {
 		return
 	}
 	if d := t - l.x1; d > 0 {

@@ -52,7 +52,7 @@ func TestZoomAndPanKeepTheCursorInSight(t *testing.T) {
 		for range 12 {
 			b.zoom(2)
 		}
-		if b.lens.close() {
+		if b.lens.narrow() {
 			t.Errorf("from %v: zooming out does not end with the whole", at)
 		}
 	}

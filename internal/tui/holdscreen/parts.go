@@ -117,13 +117,18 @@ func (m *Model) leftText() string {
 	return m.th.Strong.Render(t + " " + what)
 }
 
+// section is what is closed off, in the person's words.
+func (m *Model) section() string {
+	if m.st == nil || m.st.Header.Settings.Section == "" {
+		return "holdfast"
+	}
+	return clean(m.st.Header.Settings.Section)
+}
+
 func (m *Model) titleLine() string {
-	left, right := "holdfast", ""
+	left, right := m.section(), ""
 	if m.st != nil {
 		s := m.st.Header.Settings
-		if s.Section != "" {
-			left = clean(s.Section)
-		}
 		gas, fill := clean(s.Gas), "filling"
 		switch {
 		case m.vacuum():

@@ -211,8 +211,8 @@ func (m *Model) rawPoints() []ui.Pt {
 // has the axis to itself.
 func (m *Model) pressureRange(x0, x1 float64) (y0, y1 float64) {
 	r := m.curveSpan(x0, x1)
-	close := m.lens.close()
-	if level, ok := m.tightLevel(); ok && !close {
+	alone := m.lens.narrow()
+	if level, ok := m.tightLevel(); ok && !alone {
 		r.add(level)
 		for _, q := range m.st.LimitLine {
 			r.add(m.shown(q.P))
@@ -221,7 +221,7 @@ func (m *Model) pressureRange(x0, x1 float64) (y0, y1 float64) {
 	if r.empty() && m.st.HasPressure {
 		r.add(m.shown(float64(m.st.Pressure)))
 	}
-	if m.vacuum() && !r.empty() && !close {
+	if m.vacuum() && !r.empty() && !alone {
 		return m.vacuumRange(r)
 	}
 	if r.empty() {
@@ -229,7 +229,7 @@ func (m *Model) pressureRange(x0, x1 float64) (y0, y1 float64) {
 	}
 	least := math.Max(4*m.step(), 3e-4*float64(m.st.Pressure)) / m.unit().Pa
 	r.widen(least)
-	if !close {
+	if !alone {
 		m.ahead(&r)
 	}
 	pad := 0.06 * (r.hi - r.lo)

@@ -33,7 +33,10 @@ type Actions struct {
 	Stop   func()                                     // end the recording; the screen closes after it returns
 	Enter  func(text string) (echo string, err error) // a reading by hand; echo says how it was read
 	Check  func(text string) (echo string, err error) // the same without recording, while typing; may be nil
+	Limit  func(text string) (echo string, err error) // another limit (of a vacuum: acceptance) from now on; echo says how it was read
+	Limits func(text string) (echo string, err error) // the same without setting it, while typing; may be nil
 	Bell   func()                                     // ring once
+	Notify func(text string)                          // tell the desktop, once per alarm
 	Player *Player                                    // replay only; nil when live
 }
 
@@ -58,11 +61,12 @@ type PlayStatus struct {
 // Options are the settings of the screen.
 type Options struct {
 	Look     ui.Look
-	Quiet    bool     // no bell
-	Title    string   // beside the section: "demo, 60 times faster"
-	Unit     string   // pressure unit that goes before the log's own; "" = the log's
-	Phone    []string // where the page for a phone is, and its code; nil = it is not served
-	AskEvery float64  // s between readings asked for by hand; 0 = the log's setting, or never
+	Quiet    bool            // no bell
+	Title    string          // beside the section: "demo, 60 times faster"
+	Unit     string          // pressure unit that goes before the log's own; "" = the log's
+	Phone    []string        // where the page for a phone is, and its code; nil = it is not served
+	Record   func() []string // where the record is kept and how far it is safe, in lines; it may wait for the disk; nil = nothing is kept
+	AskEvery float64         // s between readings asked for by hand; 0 = the log's setting, or never
 }
 
 // Model is the screen; it implements tea.Model.
@@ -88,6 +92,7 @@ type Model struct {
 	noticed int // ticks the notice still stays
 	scroll  int // of help and details
 	stopped bool
+	kept    kept
 
 	bell  bell
 	cache picture // the chart of the last State

@@ -9,8 +9,9 @@ import (
 	"example.org/holdfast/internal/tui/ui"
 )
 
-// entered is the answer to a reading that was typed.
+// entered is the answer to a reading or a limit that was typed.
 type entered struct {
+	in         mode // typingReading or typingLimit
 	text, echo string
 	err        error
 }
@@ -29,6 +30,8 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.tell(string(msg))
 	case entered:
 		m.onEntered(msg)
+	case kept:
+		m.kept = msg
 	case leaving:
 		return m, tea.Quit
 	case tea.KeyMsg:
@@ -49,19 +52,29 @@ func (m *Model) onTick() tea.Cmd {
 	if due && m.mode == watching && !m.bell.asked {
 		m.openReading()
 	}
-	if m.bell.rings(m.st, due) && !m.quiet() {
-		cmds = append(cmds, do(m.act.Bell))
+	if m.mode == showingDetails {
+		cmds = append(cmds, m.askRecord())
 	}
-	return tea.Batch(cmds...)
+	return tea.Batch(append(cmds, m.ringing(due)...)...)
 }
 
 // behind is onTick for a hold that is not shown: it looks and rings, and asks nothing.
 func (m *Model) behind() tea.Cmd {
 	m.look()
-	if m.bell.rings(m.st, m.due()) && !m.quiet() {
-		return do(m.act.Bell)
+	return tea.Batch(m.ringing(m.due())...)
+}
+
+// ringing is what to ring and to tell the desktop now.
+func (m *Model) ringing(due bool) (cmds []tea.Cmd) {
+	ring, news := m.bell.rings(m.st, due)
+	if ring && !m.quiet() {
+		cmds = append(cmds, do(m.act.Bell))
 	}
-	return nil
+	if news != "" && m.act.Notify != nil {
+		text := m.section() + ": " + clean(news)
+		cmds = append(cmds, do(func() { m.act.Notify(text) }))
+	}
+	return cmds
 }
 
 // do runs an action beside the screen.
@@ -84,7 +97,7 @@ func (m *Model) onKey(k tea.KeyMsg) tea.Cmd {
 	switch m.mode {
 	case choosingMark:
 		return m.keyMarkMenu(k)
-	case typingMark, typingReading:
+	case typingMark, typingReading, typingLimit:
 		return m.keyTyping(k)
 	case confirmRefill, confirmClose, confirmStop:
 		return m.keyConfirm(k)
@@ -109,6 +122,8 @@ func (m *Model) keyWatching(k tea.KeyMsg) tea.Cmd {
 		m.mode = confirmClose
 	case key.Matches(k, m.keys.Enter):
 		m.openReading()
+	case key.Matches(k, m.keys.Limit):
+		m.openLine(typingLimit)
 	case key.Matches(k, m.keys.Bell):
 		m.muted = !m.muted
 		m.tell(map[bool]string{true: "bell off", false: "bell on"}[m.muted])
@@ -118,6 +133,7 @@ func (m *Model) keyWatching(k tea.KeyMsg) tea.Cmd {
 		m.raw = !m.raw
 	case key.Matches(k, m.keys.Details):
 		m.mode, m.scroll = showingDetails, 0
+		return m.askRecord()
 	case key.Matches(k, m.keys.Help):
 		m.mode, m.scroll = showingHelp, 0
 	case key.Matches(k, m.keys.Phone):
@@ -125,7 +141,7 @@ func (m *Model) keyWatching(k tea.KeyMsg) tea.Cmd {
 	case key.Matches(k, m.keys.Stop):
 		return m.askStop()
 	case m.act.Enter != nil && startsReading(k):
-		m.input.kept = ""
+		m.input.kept[typingReading] = ""
 		m.openReading()
 		return m.keyTyping(k)
 	default:
@@ -154,6 +170,9 @@ func (m *Model) keyPage(k tea.KeyMsg) tea.Cmd {
 		m.scroll += page
 	default:
 		m.mode = watching
+		if key.Matches(k, m.keys.Far) {
+			m.far = true
+		}
 	}
 	m.scroll = max(m.scroll, 0)
 	return nil
@@ -215,8 +234,7 @@ func (m *Model) keyMarkMenu(k tea.KeyMsg) tea.Cmd {
 	m.mode = watching
 	s := k.String()
 	if s == "t" || s == "enter" || s == "0" {
-		m.mode = typingMark
-		m.input.open("")
+		m.openLine(typingMark)
 		return nil
 	}
 	if len(s) != 1 || s[0] < '1' || int(s[0]-'1') >= len(m.marks()) {
@@ -229,7 +247,7 @@ func (m *Model) mark(text string) tea.Cmd {
 	return m.run(func() { m.act.Mark(text) }, "marked: "+text)
 }
 
-// keyTyping edits the line; Enter sends it, Escape leaves it (a reading is kept for the next time).
+// keyTyping edits the line; Enter sends it, Escape leaves it, with what was typed kept for the next time.
 func (m *Model) keyTyping(k tea.KeyMsg) tea.Cmd {
 	switch k.Type {
 	case tea.KeyEsc:
@@ -243,8 +261,19 @@ func (m *Model) keyTyping(k tea.KeyMsg) tea.Cmd {
 	}
 	m.input.update(k)
 	m.input.say, m.input.bad = "", false
-	if text := m.input.text.Value(); m.mode == typingReading && m.act.Check != nil && text != "" {
-		m.echo(m.act.Check(text))
+	if check, text := m.checker(), m.input.text.Value(); check != nil && text != "" {
+		m.echo(check(text))
+	}
+	return nil
+}
+
+// checker reads what is being typed without doing anything; nil = nothing to read.
+func (m *Model) checker() func(string) (string, error) {
+	switch m.mode {
+	case typingReading:
+		return m.act.Check
+	case typingLimit:
+		return m.act.Limits
 	}
 	return nil
 }
@@ -257,8 +286,9 @@ func (m *Model) echo(echo string, err error) {
 }
 
 func (m *Model) keepTyped() {
-	if m.mode == typingReading {
-		m.input.kept = m.input.text.Value()
+	switch m.mode {
+	case typingMark, typingReading, typingLimit:
+		m.input.kept[m.mode] = m.input.text.Value()
 	}
 }
 
@@ -267,30 +297,33 @@ func (m *Model) send() tea.Cmd {
 	if text == "" {
 		return nil
 	}
-	if m.mode == typingMark {
-		m.mode = watching
+	in, enter := m.mode, m.act.Enter
+	switch in {
+	case typingMark:
+		m.mode, m.input.kept[typingMark] = watching, ""
 		return m.mark(text)
+	case typingLimit:
+		enter = m.act.Limit
 	}
-	enter := m.act.Enter
 	return func() tea.Msg {
 		echo, err := enter(text)
-		return entered{text: text, echo: echo, err: err}
+		return entered{in: in, text: text, echo: echo, err: err}
 	}
 }
 
-// onEntered closes the line after a good reading; after a bad one the text stays, with the error.
+// onEntered closes the line after a good answer; after a bad one the text stays, with the error.
 func (m *Model) onEntered(e entered) {
 	if e.err != nil {
-		if m.mode != typingReading {
-			m.input.kept = e.text
+		if m.mode != e.in {
+			m.input.kept[e.in] = e.text
 			m.tell(fmt.Sprintf("%q was not taken: %v", e.text, e.err))
 			return
 		}
 		m.echo("", e.err)
 		return
 	}
-	m.input.kept = ""
-	if m.mode == typingReading {
+	m.input.kept[e.in] = ""
+	if m.mode == e.in {
 		m.mode = watching
 	}
 	m.tell("read as " + e.echo)
@@ -298,7 +331,12 @@ func (m *Model) onEntered(e entered) {
 
 // openReading opens the line for a reading, with what was typed before.
 func (m *Model) openReading() {
-	m.mode = typingReading
 	m.bell.asked = true
-	m.input.open(m.input.kept)
+	m.openLine(typingReading)
+}
+
+// openLine opens the line for typing, with what was left half typed before.
+func (m *Model) openLine(in mode) {
+	m.mode = in
+	m.input.open(m.input.kept[in])
 }
