@@ -14,7 +14,8 @@ import (
 // terminal (bubbletea would drop the top lines of one that is too tall and does
 // not crop wide ones), repaints after a change of size and every few minutes
 // (a stray byte from the system would stay for hours otherwise), swallows
-// ctrl-z, which would stop the sampling with the screen, and turns a panic of
+// ctrl-z, which would stop the sampling with the screen, takes apart keys that
+// came together, and turns a panic of
 // the drawing into a line of text: the recording must not die of a picture.
 type guard struct {
 	screen tea.Model
@@ -43,11 +44,25 @@ func (g *guard) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		case tea.KeyCtrlL:
 			return g, tea.ClearScreen
 		}
+		return g, g.keys(msg)
 	case tea.WindowSizeMsg:
 		g.w, g.h = msg.Width, msg.Height
 		return g, tea.Batch(g.pass(msg), tea.ClearScreen)
 	}
 	return g, g.pass(msg)
+}
+
+// keys hands on each character of its own: what is typed while the terminal is
+// slow arrives as one message, and a screen would know none of its keys in it.
+func (g *guard) keys(k tea.KeyMsg) tea.Cmd {
+	if k.Type != tea.KeyRunes || k.Paste || len(k.Runes) < 2 {
+		return g.pass(k)
+	}
+	var cmds []tea.Cmd
+	for _, r := range k.Runes {
+		cmds = append(cmds, g.pass(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}, Alt: k.Alt}))
+	}
+	return tea.Sequence(cmds...)
 }
 
 func (g *guard) pass(msg tea.Msg) tea.Cmd {

@@ -64,6 +64,15 @@ func TestTheGuardKeepsCtrlZFromTheScreenAndRepaintsOnCtrlL(t *testing.T) {
 	}
 }
 
+// Over a slow line two keys arrive as one message; both count.
+func TestKeysThatComeTogetherAreTakenApart(t *testing.T) {
+	g, s := guarded(func() string { return "" })
+	g.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("wz")})
+	if len(s.keys) != 2 || s.keys[0] != "w" || s.keys[1] != "z" {
+		t.Errorf("keys %q", s.keys)
+	}
+}
+
 // A bell must ring between two frames, never inside one.
 func TestWritesToTheTerminalStayWhole(t *testing.T) {
 	r, w, err := os.Pipe()

@@ -88,9 +88,11 @@ func interval(i decay.Interval, factor float64, unit string) string {
 	return fmt.Sprintf("%s (%s to %s) %s", ui.Number(i.Value*factor, d), ui.Number(i.Lo*factor, d), ui.Number(i.Hi*factor, d), unit)
 }
 
-// residuals is what the fit leaves of the corrected pressure, Pa, broken at gaps.
-func (m *Model) residuals() (pts []ui.Pt, rms float64) {
-	sum, n := 0.0, 0
+// residuals is what the fit leaves of the corrected pressure, Pa, broken at
+// gaps, and their standard deviation by the median, which the first minutes do
+// not spoil (0.6745: the median of the absolute value of a normal variable).
+func (m *Model) residuals() (pts []ui.Pt, sd float64) {
+	var sizes []float64
 	for _, c := range m.st.Curve {
 		if c.Gap {
 			pts = append(pts, ui.Pt{X: c.T, Y: math.NaN()})
@@ -103,24 +105,24 @@ func (m *Model) residuals() (pts []ui.Pt, rms float64) {
 			continue
 		}
 		pts = append(pts, ui.Pt{X: c.T, Y: d})
-		sum += d * d
-		n++
+		sizes = append(sizes, math.Abs(d))
 	}
-	if n == 0 {
+	if len(sizes) == 0 {
 		return nil, 0
 	}
-	return pts, math.Sqrt(sum / float64(n))
+	slices.Sort(sizes)
+	return pts, sizes[len(sizes)/2] / 0.6745
 }
 
 // misses says how far the points lie from the fit, beside what the noise of the readings alone would make of it.
 func (m *Model) misses() []string {
-	pts, rms := m.residuals()
+	pts, sd := m.residuals()
 	if len(pts) < 8 || m.vacuum() {
 		return nil
 	}
 	u := m.unit()
 	fine := func(pa float64) string { return units.Significant(pa/u.FinePa, 2) + " " + u.Fine }
-	s := fmt.Sprintf("%d points, typically %s off the fit", len(pts), fine(rms))
+	s := fmt.Sprintf("%d points, typically %s off the fit", len(pts), fine(sd))
 	noise, per := m.noise()
 	if noise > 0 {
 		s += fmt.Sprintf("; by the noise of the readings alone it would be %s, the rest is temperature", fine(noise/math.Sqrt(per)))
@@ -130,12 +132,12 @@ func (m *Model) misses() []string {
 
 // missPlot draws the residuals over time.
 func (m *Model) missPlot(w int) ui.Plot {
-	pts, rms := m.residuals()
+	pts, sd := m.residuals()
 	u := m.unit()
 	for i := range pts {
 		pts[i].Y /= u.FinePa
 	}
-	most := math.Max(4*rms/u.FinePa, 1e-6)
+	most := math.Max(4*sd/u.FinePa, 1e-6)
 	x0, x1 := m.timeRange()
 	zero := []ui.Pt{{X: x0, Y: 0}, {X: x1, Y: 0}}
 	return ui.Plot{W: w, H: 5, Gutter: gutter, Margin: margin, X0: x0, X1: x1, Y0: -most, Y1: most, NoX: true,
