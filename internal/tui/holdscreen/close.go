@@ -7,7 +7,6 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"example.org/holdfast/internal/decay"
 	"example.org/holdfast/internal/tui/ui"
 	"example.org/holdfast/internal/units"
 )
@@ -47,15 +46,15 @@ func (m *Model) estimates() []string {
 		return nil
 	}
 	u := m.unit()
-	out := []string{
-		"leak " + interval(e.Rate, units.SecondsPerHour/u.FinePa, u.Fine+"/h"),
-		"leak " + interval(e.Rate, units.SecondsPerHour*100/e.Start, "%/h"),
+	leak := func(factor float64, unit string) string {
+		return "leak " + interval(e.Rate.Value, e.Rate.Lo, e.Rate.Hi, factor, unit)
 	}
+	out := []string{leak(units.SecondsPerHour/u.FinePa, u.Fine+"/h"), leak(units.SecondsPerHour*100/e.Start, "%/h")}
 	if f := m.st.PerPascal; f.HasThroughput {
 		out = append(out, fmt.Sprintf("leak %s (%s to %s)", m.flow(e.Rate.Value), m.flow(e.Rate.Lo), m.flow(e.Rate.Hi)))
 	}
 	if f := m.st.PerPascal; f.HasRefrigerant {
-		out = append(out, "leak "+interval(e.Rate, f.Refrigerant.GramsPerYear(), "g/yr"))
+		out = append(out, leak(f.Refrigerant.GramsPerYear(), "g/yr"))
 	}
 	p := func(pa float64) string { return ui.Number(m.shown(pa), u.Decimals+2) + " " + u.Name }
 	out = append(out,
@@ -83,9 +82,9 @@ func (m *Model) flow(paPerSecond float64) string {
 }
 
 // interval writes an estimate times a factor in a unit.
-func interval(i decay.Interval, factor float64, unit string) string {
-	d := ui.Decimals(i.Half() * factor)
-	return fmt.Sprintf("%s (%s to %s) %s", ui.Number(i.Value*factor, d), ui.Number(i.Lo*factor, d), ui.Number(i.Hi*factor, d), unit)
+func interval(value, lo, hi, factor float64, unit string) string {
+	d := ui.Decimals((hi - lo) / 2 * factor)
+	return fmt.Sprintf("%s (%s to %s) %s", ui.Number(value*factor, d), ui.Number(lo*factor, d), ui.Number(hi*factor, d), unit)
 }
 
 // residuals is what the fit leaves of the corrected pressure, Pa, broken at

@@ -7,7 +7,6 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
-	"example.org/holdfast/internal/decay"
 	"example.org/holdfast/internal/tui/ui"
 )
 
@@ -55,7 +54,7 @@ func (m *Model) keyLens(k tea.KeyMsg) bool {
 		return false
 	}
 	last := len(m.st.Curve) - 1
-	step := max(len(m.visible())/50, 1)
+	step := max(m.visible()/50, 1)
 	switch {
 	case key.Matches(k, m.keys.Zoom), k.Type == tea.KeyEsc:
 		m.lens = lens{}
@@ -115,19 +114,15 @@ func (m *Model) zoom(times float64) {
 	l.x0, l.x1 = x0, x0+long
 }
 
-// visible is the part of the curve that is shown.
-func (m *Model) visible() []decay.Point {
+// visible is how many points of the curve are shown.
+func (m *Model) visible() (n int) {
 	x0, x1 := m.shownRange()
-	from, to := 0, 0
-	for i, c := range m.st.Curve {
-		if c.T < x0 {
-			from = i + 1
-		}
-		if c.T <= x1 {
-			to = i + 1
+	for _, c := range m.st.Curve {
+		if c.T >= x0 && c.T <= x1 {
+			n++
 		}
 	}
-	return m.st.Curve[min(from, to):to]
+	return n
 }
 
 // nearest is the point of the curve next to the place that is read off.
