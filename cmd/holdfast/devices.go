@@ -220,6 +220,7 @@ func describe(h *holdlog.Device, p profile.Profile) {
 	h.Baud, h.Parity, h.UnitID = p.Baud, p.Parity, p.UnitID
 	h.Command, h.Points = p.Command, p.Points
 	h.Scale, h.Zero, h.Calibrated, h.Drift = p.Scale, p.Zero, p.Calibrated, p.Drift
+	h.ZeroDrift, h.Stability = p.ZeroDrift, p.Stability
 	if h.Gives == "" {
 		h.Gives = p.Fields
 	}
@@ -265,7 +266,7 @@ func profilesOf(h holdlog.Header) []profile.Profile {
 		out = append(out, profile.Profile{
 			Driver: name, Port: d.Port, Baud: d.Baud, Fields: d.Gives, Scale: d.Scale, Zero: d.Zero,
 			USB: d.USB, USBSerial: d.USBSerial, Parity: d.Parity, UnitID: d.UnitID, Command: d.Command,
-			Points: d.Points, Calibrated: d.Calibrated, Drift: d.Drift,
+			Points: d.Points, Calibrated: d.Calibrated, Drift: d.Drift, ZeroDrift: d.ZeroDrift, Stability: d.Stability,
 			Spec: drivers.Spec{
 				PressureStep: d.PressureStep, PressureRange: d.PressureRange, PressureAccuracy: d.PressureAccuracy,
 				TemperatureStep: d.TemperatureStep, Interval: d.Interval,

@@ -17,20 +17,23 @@ type Config struct {
 	LookEvery  float64 // s between looks at the evidence; 0 = at every row, as an alarm needs. Planning asks rarely
 }
 
+// UsualStability is how steady a sensor stays over hours if nothing is stated,
+// Pa/h, standard deviation (common practice, no source).
+const UsualStability = 120.0
+
 const (
-	tRef          = 293.0      // K, the temperature in which heat terms are expressed
-	binLength     = 20.0       // s, of a bin in the first two hours
-	firstUse      = 120.0      // s after filling before the fit starts
-	sparse        = 60.0       // s between samples from which they count as read by hand
-	defaultSpan   = 35e5       // Pa
-	priorRate     = 3.0        // 1/h, standard deviation of the leak
-	priorLevel    = 0.1        // of ln P
-	historySpan   = 3 * 3600.0 // s of room drift assumed before the record
-	lawError      = 0.015      // relative, of the leak: flow law and reference state
-	openedError   = 0.03       // relative, of a leak that opened: the law, from a short stretch, and when
-	handError     = 0.03       // relative, of the leak, when read by hand
-	stabilityPaPH = 120.0      // Pa/h, how steady a sensor stays over hours, if not stated
-	zeroDrift     = 6e-5       // of the span per K, if not stated
+	tRef        = 293.0      // K, the temperature in which heat terms are expressed
+	binLength   = 20.0       // s, of a bin in the first two hours
+	firstUse    = 120.0      // s after filling before the fit starts
+	sparse      = 60.0       // s between samples from which they count as read by hand
+	defaultSpan = 35e5       // Pa
+	priorRate   = 3.0        // 1/h, standard deviation of the leak
+	priorLevel  = 0.1        // of ln P
+	historySpan = 3 * 3600.0 // s of room drift assumed before the record
+	lawError    = 0.015      // relative, of the leak: flow law and reference state
+	openedError = 0.03       // relative, of a leak that opened: the law, from a short stretch, and when
+	handError   = 0.03       // relative, of the leak, when read by hand
+	zeroDrift   = 6e-5       // of the span per K, if not stated
 )
 
 // Members of the bank that the forks refer to.
@@ -137,7 +140,7 @@ func (c Config) inaccuracy() float64 { return c.Accuracy / math.Sqrt(3) }
 func (c Config) beyond(r, start float64) float64 {
 	stability := c.Stability
 	if stability <= 0 {
-		stability = stabilityPaPH
+		stability = UsualStability
 	}
 	return sq(c.inaccuracy()/c.span()*r) + sq(stability/start)
 }

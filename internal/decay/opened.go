@@ -33,7 +33,7 @@ const (
 	forksMost  = 8
 	forkYoung  = 1200.0 // s a fork is kept whatever it says
 	weighFrom  = 180.0  // s from which a fork is weighed
-	weighEvery = 8.0    // a fork is weighed again when it has grown older by an eighth
+	weighEvery = 4.0    // a fork is weighed again when it has grown older by a quarter
 	openedOdds = 4.6    // log of 100
 	upsetOdds  = 6.9    // log of 1000
 	openedZ    = 3.3

@@ -259,6 +259,8 @@ func (h *Hold) closed() {
 	h.judge(h.s.Elapsed)
 }
 
+const yearHours = units.SecondsPerYear / units.SecondsPerHour
+
 // config hands the mathematics what is known beforehand.
 func (h *Hold) config() decay.Config {
 	set := h.s.Header.Settings
@@ -278,6 +280,13 @@ func (h *Hold) config() decay.Config {
 		}
 		if c.Accuracy == 0 {
 			c.Accuracy = float64(d.PressureAccuracy)
+		}
+		if c.ZeroDrift == 0 {
+			c.ZeroDrift = d.ZeroDrift
+		}
+		// A drift stated for a year is no less over an hour than its share of it.
+		if s := math.Max(d.Stability.PerHour(), float64(d.Drift)/yearHours); c.Stability == 0 && (d.Stability > 0 || s > decay.UsualStability) {
+			c.Stability = s
 		}
 		if c.Step == 0 {
 			c.Step = float64(d.PressureStep)

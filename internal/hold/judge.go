@@ -34,6 +34,7 @@ func (h *Hold) judge(t float64) {
 	in.Blank = h.s.Blank
 	h.s.Estimate, in.Estimate = e, e
 	h.s.Verdict = verdict.Judge(in)
+	h.sizeBoiling()
 	h.s.Service = h.setup.inService(h.s.Verdict, start, h.limitAt)
 	h.s.Verdict.Warnings = append(h.s.Verdict.Warnings, h.doubts()...)
 	if h.released {

@@ -122,6 +122,8 @@ type Device struct {
 	Command          string             `json:"command,omitempty"`              // the program that was read
 	Points           string             `json:"points,omitempty"`               // two points of a transmitter behind a converter
 	Drift            units.PressureDiff `json:"drift_per_yr_pa,omitempty"`      // stated; 0 = unknown
+	ZeroDrift        float64            `json:"zero_drift_pa_per_k,omitempty"`  // of the zero with temperature, stated; 0 = unknown
+	Stability        units.PressureRate `json:"stability_pa_per_s,omitempty"`   // how steady it stays over hours, standard deviation; 0 = unknown
 	PressureStep     units.PressureDiff `json:"pressure_step_pa,omitempty"`     // readable or digital step; 0 = unknown
 	PressureRange    units.PressureDiff `json:"pressure_range_pa,omitempty"`    // span; 0 = unknown
 	PressureAccuracy units.PressureDiff `json:"pressure_accuracy_pa,omitempty"` // stated, half-width; 0 = unknown

@@ -17,6 +17,8 @@
 //	range = "25bar"            # full scale
 //	accuracy = "0.25%FS"       # or "0.05bar"
 //	drift = "0.1%FS"           # a year, as the data sheet states it; or "0.02bar"
+//	zero_drift = "0.15%FS/10K" # of the zero with its temperature; or "4mbar/K"
+//	stability = "0.5mbar/h"    # how steady it stays over hours, standard deviation
 //	step = "1mbar"             # readable or digital step
 //	temperature_step = "0.1C"
 //	interval = "1s"            # between readings
@@ -62,6 +64,8 @@ type Profile struct {
 	Points     string             // two points of a transmitter behind a converter
 	Calibrated string             // day when scale and zero were found, as 2026-03-01
 	Drift      units.PressureDiff // stated, in a year, Pa
+	ZeroDrift  float64            // of the zero with its temperature, Pa/K
+	Stability  units.PressureRate // how steady it stays over hours, standard deviation
 }
 
 // file is a profile as it is written.
@@ -85,11 +89,13 @@ type file struct {
 	Points          string  `toml:"points"`
 	Calibrated      string  `toml:"calibrated"`
 	Drift           string  `toml:"drift"`
+	ZeroDrift       string  `toml:"zero_drift"`
+	Stability       string  `toml:"stability"`
 }
 
 // keys names them all, for messages.
 const keys = "driver, port, usb, usb_serial, baud, parity, unit_id, fields, command, points, scale, zero, calibrated, " +
-	"range, accuracy, drift, step, temperature_step, interval"
+	"range, accuracy, drift, zero_drift, stability, step, temperature_step, interval"
 
 // Load reads a profile file.
 func Load(path string) (Profile, error) {
@@ -152,6 +158,8 @@ func (f file) profile(text string) (Profile, error) {
 	p.Spec.Interval = read(&r, "interval", f.Interval, positive(units.ParseDuration)).Seconds()
 	p.Spec.PressureAccuracy = r.share("accuracy", f.Accuracy, p.Spec.PressureRange)
 	p.Drift = r.share("drift", f.Drift, p.Spec.PressureRange)
+	p.ZeroDrift = r.zeroDrift(f.ZeroDrift, p.Spec.PressureRange)
+	p.Stability = read(&r, "stability", f.Stability, stability)
 	return p, r.err
 }
 
@@ -194,6 +202,36 @@ func (r *reader) share(key, value string, span units.PressureDiff) units.Pressur
 		r.err = at(r.text, key, errors.New("a share of full scale needs the range"))
 	}
 	return stated.Of(span)
+}
+
+// zeroDrift reads how the zero moves with the temperature, as data sheets write
+// it: "0.15%FS/10K", "4mbar/K".
+func (r *reader) zeroDrift(value string, span units.PressureDiff) float64 {
+	if value == "" || r.err != nil {
+		return 0
+	}
+	moves, kelvin, _ := strings.Cut(value, "/")
+	k, unit, err := units.ParseNumber(kelvin)
+	if kelvin == "K" {
+		k, unit, err = 1, "K", nil
+	}
+	if err != nil || unit != "K" || k <= 0 {
+		r.err = at(r.text, "zero_drift", fmt.Errorf("%q is not a pressure for so many kelvin, such as 0.15%%FS/10K or 4mbar/K", value))
+		return 0
+	}
+	return float64(r.share("zero_drift", moves, span)) / k
+}
+
+// stability reads a rate of pressure above zero.
+func stability(s string) (units.PressureRate, error) {
+	rate, err := units.ParseRate(s)
+	if err != nil {
+		return 0, err
+	}
+	if rate.Kind != units.PressurePerTime {
+		return 0, fmt.Errorf("%q is no change of pressure in a time, such as 0.5mbar/h", s)
+	}
+	return units.PressureRate(rate.Value), nil
 }
 
 // read parses the value of a key; "" = not said.

@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"example.org/holdfast/internal/units"
 )
 
 func TestAProfileSaysAllOfADevice(t *testing.T) {
@@ -43,6 +45,7 @@ func TestTheKeysOfABusAndACalibration(t *testing.T) {
 	want := Profile{
 		Driver: "modbus", USB: "1a86:7523", USBSerial: "A50285BI", Baud: 19200, Parity: "even", UnitID: 7,
 		Fields: "holding:0:float32=pressure_bar_abs", Scale: 1.001, Zero: -300, Calibrated: "2026-03-01", Drift: 1600,
+		ZeroDrift: 240, Stability: units.PaPerHour(50),
 	}
 	want.Spec.PressureRange = 16e5
 	if p != want {
@@ -74,6 +77,11 @@ func TestMistakesNameTheirLine(t *testing.T) {
 		{"driver = \"modbus\"\nunit_id = 248\n", "line 2: unit_id"},
 		{"driver = \"line\"\ncalibrated = \"1.3.2026\"\n", "line 2: calibrated"},
 		{"driver = \"line\"\ndrift = \"0.1%FS\"\n", "line 2: drift"},
+		{"driver = \"line\"\nzero_drift = \"0.1%FS/K\"\n", "line 2: zero_drift"},
+		{"driver = \"line\"\nzero_drift = \"4mbar\"\n", "line 2: zero_drift"},
+		{"driver = \"line\"\nzero_drift = \"4mbar/0K\"\n", "line 2: zero_drift"},
+		{"driver = \"line\"\nstability = \"4mbar\"\n", "line 2: stability"},
+		{"driver = \"line\"\nstability = \"1%/h\"\n", "line 2: stability"},
 	} {
 		p, err := Parse(c.text)
 		if err == nil || !strings.Contains(err.Error(), c.says) {

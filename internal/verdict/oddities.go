@@ -19,6 +19,9 @@ func oddPhrase(e decay.Estimate) string {
 	}
 }
 
+// BoilingOut is the cause that residual refrigerant lifts the pressure.
+const BoilingOut = "refrigerant boiling out of oil"
+
 // oddities are the causes that come from how the pressure behaves beside the
 // leak: what holds it up, what boils off, a thermometer that says nothing of the part.
 func oddities(in Input) (c []Cause) {
@@ -34,7 +37,7 @@ func oddities(in Input) (c []Cause) {
 	}
 	if e.Levels() {
 		rise := units.FormatPressure(e.Levelling.Value, in.Unit)
-		add("refrigerant boiling out of oil", "the pressure rose by %s beyond what the room does, and levels off; while it rises a leak hides behind it. It can go as far as the refrigerant's saturation pressure at this temperature, and no further: warm the part, evacuate and fill again; if the rise comes back smaller, it was that", rise)
+		add(BoilingOut, "the pressure rose by %s beyond what the room does, and levels off; while it rises a leak hides behind it. It can go as far as the refrigerant's saturation pressure at this temperature, and no further: warm the part, evacuate and fill again; if the rise comes back smaller, it was that", rise)
 		add("part colder than the room when filled", "the same rise; if it does not come back in a second hold with the part at room temperature, it was that")
 	}
 	switch {

@@ -182,7 +182,7 @@ func causes(in Input) (c []Cause) {
 	}
 	if e.Z < -risingZ {
 		add("supply valve not shut", "the corrected pressure rises by %.1f times its uncertainty, which no leak does; a leak could be masked: shut the cylinder, vent the hose and look again", -e.Z)
-		add("refrigerant boiling out of oil", "the same rise; warm the part, evacuate and fill again to be rid of it")
+		add(BoilingOut, "the same rise; warm the part, evacuate and fill again to be rid of it")
 	}
 	c = append(c, oddities(in)...)
 	if e.UpsetAt >= 0 {
