@@ -45,7 +45,7 @@ func (c *replayCmd) run(a *app) (int, error) {
 		replayLines(a, records, every)
 		return exitOK, nil
 	}
-	return c.screen(a, newPlayer(records, c.Speed))
+	return c.screen(a, newPlayer(records, c.Speed), whatIf(records))
 }
 
 // replayLines writes the lines that a live hold would have written, as fast as they come.
@@ -61,14 +61,14 @@ func replayLines(a *app, records []holdlog.Record, every float64) {
 	writeVerdict(a.out, st, false)
 }
 
-func (c *replayCmd) screen(a *app, p *player) (int, error) {
+func (c *replayCmd) screen(a *app, p *player, suppose *holdscreen.WhatIf) (int, error) {
 	ui, endUI := context.WithCancel(context.Background())
 	defer endUI()
 	sig := a.onSignal(func(os.Signal) { endUI() })
 	defer sig.stop()
 	go p.run(ui)
 	out := tui.NewTerminal(a.out.(*os.File)) // fullScreen has looked
-	act := holdscreen.Actions{Bell: out.Bell, Player: p.controls()}
+	act := holdscreen.Actions{Bell: out.Bell, Player: p.controls(), WhatIf: suppose}
 	_, err := tui.Run(ui, holdscreen.New(p, act, holdscreen.Options{Look: a.look(c.ASCII), Title: "replay"}), a.in, out)
 	if code, ok := sig.code(); ok {
 		return code, nil

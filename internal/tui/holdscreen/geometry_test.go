@@ -10,6 +10,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/tui/ui"
 )
 
@@ -20,12 +21,13 @@ func TestEveryViewFitsEverySize(t *testing.T) {
 	lipgloss.SetColorProfile(termenv.TrueColor)
 	widths := []int{1, 2, 5, 15, 39, 40, 60, 78, 80, 110, 120, 200}
 	heights := []int{1, 2, 3, 8, 11, 12, 17, 22, 24, 34, 40, 60}
-	modes := []mode{showingHelp, showingDetails, showingPhone, typingReading, choosingMark}
+	modes := []mode{showingHelp, showingDetails, showingPhone, typingReading, typingLimit, choosingMark, supposing}
 	n := 0
 	for name, state := range named() {
 		for _, look := range []ui.Look{{}, {ASCII: true}, {NoColor: true}} {
-			m := New(feedOf(state(), 30), Actions{Mark: func(string) {}, Refill: func() {}, Stop: func() {}, Enter: func(string) (string, error) { return "", nil }},
+			m := New(feedOf(state(), 30), Actions{Mark: func(string) {}, Refill: func() {}, Stop: func() {}, Enter: func(string) (string, error) { return "", nil }, WhatIf: supposable(state())},
 				Options{Look: look, AskEvery: 600})
+			m.suppose.was, m.suppose.now, m.suppose.known = state(), state(), []string{"not known", "0.5%/h"}
 			for i, w := range widths {
 				for j, h := range heights {
 					m.Update(tea.WindowSizeMsg{Width: w, Height: h})
@@ -47,6 +49,13 @@ func TestEveryViewFitsEverySize(t *testing.T) {
 	if n < 8*3*120 {
 		t.Errorf("only %d views were looked at", n)
 	}
+}
+
+// supposable offers two questions and always answers with the same State.
+func supposable(st *hold.State) *WhatIf {
+	return &WhatIf{Asks: []Ask{{"volume", "Of the section."}, {"limit", "0.4%/h."}},
+		Was:   func(*hold.State) []string { return []string{"not known", "0.5%/h"} },
+		Judge: func([]string) (*hold.State, error) { return st, nil }}
 }
 
 // typedKey is a key as the terminal library gives it.

@@ -153,7 +153,7 @@ func (g *Group) address(to int, cmd tea.Cmd) tea.Cmd {
 				msg[i] = g.address(to, msg[i])
 			}
 			return msg
-		case said, entered, kept, leaving:
+		case said, entered, kept, supposed, leaving:
 			return addressed{to, msg}
 		default:
 			return msg // for the terminal

@@ -22,6 +22,7 @@ const (
 	showingHelp
 	showingDetails
 	showingPhone
+	supposing
 )
 
 // input is the one line for typing, with what became of it.

@@ -5,7 +5,7 @@ import "github.com/charmbracelet/bubbles/key"
 // keymap holds the bindings; the key line and the help page are made from it.
 type keymap struct {
 	Mark, Next, Refill, Close, Enter, Limit, Bell, Far, Details, Raw, Zoom, Phone, Help, Redraw, Stop key.Binding
-	Pause, Slower, Faster, Step, Back, On                                                             key.Binding
+	WhatIf, Pause, Slower, Faster, Step, Back, On                                                     key.Binding
 }
 
 func bind(keys []string, show, does string, on bool) key.Binding {
@@ -36,6 +36,7 @@ func newKeymap(a Actions) keymap {
 		Help:    bind([]string{"?"}, "?", "help", true),
 		Redraw:  bind([]string{"ctrl+l"}, "ctrl-l", "redraw", true),
 		Stop:    stop,
+		WhatIf:  bind([]string{"i"}, "i", "what if", a.WhatIf != nil),
 		Pause:   bind([]string{" "}, "space", "pause", play),
 		Slower:  bind([]string{"-"}, "-", "slower", play),
 		Faster:  bind([]string{"+", "="}, "+", "faster", play),
@@ -47,12 +48,12 @@ func newKeymap(a Actions) keymap {
 
 // all lists the bindings in the order of the help page.
 func (k keymap) all() []key.Binding {
-	return []key.Binding{k.Pause, k.Slower, k.Faster, k.Step, k.Back, k.On,
+	return []key.Binding{k.WhatIf, k.Pause, k.Slower, k.Faster, k.Step, k.Back, k.On,
 		k.Mark, k.Enter, k.Refill, k.Close, k.Limit, k.Bell, k.Far, k.Details, k.Raw, k.Zoom, k.Phone, k.Next, k.Redraw, k.Help, k.Stop}
 }
 
 // line lists the bindings in the order of the key line: where it is narrow, the last ones go.
 func (k keymap) line() []key.Binding {
-	return []key.Binding{k.Help, k.Stop, k.Next, k.Pause, k.Mark, k.Enter, k.Refill, k.Close, k.Details, k.Far, k.Zoom, k.Bell,
+	return []key.Binding{k.Help, k.Stop, k.Next, k.Pause, k.WhatIf, k.Mark, k.Enter, k.Refill, k.Close, k.Details, k.Far, k.Zoom, k.Bell,
 		k.Limit, k.Slower, k.Faster, k.Back, k.On, k.Step, k.Raw, k.Phone}
 }

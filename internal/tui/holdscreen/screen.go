@@ -38,6 +38,7 @@ type Actions struct {
 	Bell   func()                                     // ring once
 	Notify func(text string)                          // tell the desktop, once per alarm
 	Player *Player                                    // replay only; nil when live
+	WhatIf *WhatIf                                    // replay only; nil = not offered
 }
 
 // Player steers a replay. All functions are set. Status is asked for every
@@ -93,6 +94,7 @@ type Model struct {
 	scroll  int // of help and details
 	stopped bool
 	kept    kept
+	suppose suppose
 
 	bell  bell
 	cache picture // the chart of the last State
@@ -109,6 +111,7 @@ func New(feed Feed, act Actions, opts Options) *Model {
 	}
 	m := &Model{feed: feed, act: act, opts: opts, th: ui.NewTheme(opts.Look), input: newInput()}
 	m.keys = newKeymap(act)
+	m.suppose = newSuppose(act.WhatIf)
 	m.keys.Phone.SetEnabled(len(opts.Phone) > 0)
 	m.look()
 	m.same = 2 // as if it had been looked at for long: what is old at the start is old

@@ -32,6 +32,8 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.onEntered(msg)
 	case kept:
 		m.kept = msg
+	case supposed:
+		return m, m.onSupposed(msg)
 	case leaving:
 		return m, tea.Quit
 	case tea.KeyMsg:
@@ -103,17 +105,17 @@ func (m *Model) onKey(k tea.KeyMsg) tea.Cmd {
 		return m.keyConfirm(k)
 	case showingHelp, showingDetails, showingPhone:
 		return m.keyPage(k)
+	case supposing:
+		return m.keySuppose(k)
 	}
 	return m.keyWatching(k)
 }
 
 func (m *Model) keyWatching(k tea.KeyMsg) tea.Cmd {
-	if m.lens.on && m.keyLens(k) {
+	if m.lens.on && m.keyLens(k) || m.keyView(k) {
 		return nil
 	}
 	switch {
-	case key.Matches(k, m.keys.Zoom):
-		m.openLens()
 	case key.Matches(k, m.keys.Mark):
 		m.mode = choosingMark
 	case key.Matches(k, m.keys.Refill):
@@ -127,17 +129,12 @@ func (m *Model) keyWatching(k tea.KeyMsg) tea.Cmd {
 	case key.Matches(k, m.keys.Bell):
 		m.muted = !m.muted
 		m.tell(map[bool]string{true: "bell off", false: "bell on"}[m.muted])
-	case key.Matches(k, m.keys.Far):
-		m.far, m.lens = !m.far, lens{}
-	case key.Matches(k, m.keys.Raw):
-		m.raw = !m.raw
 	case key.Matches(k, m.keys.Details):
 		m.mode, m.scroll = showingDetails, 0
 		return m.askRecord()
-	case key.Matches(k, m.keys.Help):
-		m.mode, m.scroll = showingHelp, 0
-	case key.Matches(k, m.keys.Phone):
-		m.mode, m.scroll = showingPhone, 0
+	case key.Matches(k, m.keys.WhatIf):
+		m.mode = supposing
+		return m.judgeSupposed()
 	case key.Matches(k, m.keys.Stop):
 		return m.askStop()
 	case m.act.Enter != nil && startsReading(k):
@@ -148,6 +145,25 @@ func (m *Model) keyWatching(k tea.KeyMsg) tea.Cmd {
 		return m.keyPlayer(k)
 	}
 	return nil
+}
+
+// keyView changes what is shown; false = the key is for something else.
+func (m *Model) keyView(k tea.KeyMsg) bool {
+	switch {
+	case key.Matches(k, m.keys.Zoom):
+		m.openLens()
+	case key.Matches(k, m.keys.Far):
+		m.far, m.lens = !m.far, lens{}
+	case key.Matches(k, m.keys.Raw):
+		m.raw = !m.raw
+	case key.Matches(k, m.keys.Help):
+		m.mode, m.scroll = showingHelp, 0
+	case key.Matches(k, m.keys.Phone):
+		m.mode, m.scroll = showingPhone, 0
+	default:
+		return false
+	}
+	return true
 }
 
 // startsReading tells whether k can only be meant as the first sign of a

@@ -26,6 +26,8 @@ func (m *Model) frame() []string {
 		lines = m.page("WHY", m.detailLines())
 	case m.mode == showingPhone:
 		lines = m.page("PAGE FOR A PHONE", m.opts.Phone)
+	case m.mode == supposing:
+		lines = m.supposeView()
 	case m.w < 40 || m.h < 12:
 		lines = m.tiny()
 	case m.far:
