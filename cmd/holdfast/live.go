@@ -32,6 +32,7 @@ type running struct {
 	sessions []*session
 	view     view
 	phone    *phone
+	awake    awake
 }
 
 // live records holds to their ends and shows them, all in the view of the first.
@@ -42,6 +43,11 @@ func (a *app) live(plans ...livePlan) (int, error) {
 		return exitIO, err
 	}
 	defer page.stop()
+	r.awake = stayAwake(plans)
+	defer r.awake.release()
+	for i := range plans {
+		plans[i].header.KeptAwake = r.awake.by
+	}
 	if err := r.begin(plans); err != nil {
 		return exitIO, err
 	}
@@ -209,6 +215,9 @@ func (r *running) endBySignal(sig os.Signal) {
 func (r *running) notes() {
 	for _, s := range r.sessions {
 		s.notes()
+	}
+	if r.awake.by != "" {
+		fmt.Fprintf(r.a.err, "this machine does not go to sleep meanwhile (%s)\n", r.awake.by)
 	}
 	for _, line := range r.phone.lines() {
 		fmt.Fprintln(r.a.err, line)

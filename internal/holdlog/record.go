@@ -96,14 +96,15 @@ type Check struct {
 
 // Header is the first record: all that was known and set before the hold.
 type Header struct {
-	Version  int      `json:"v"`                 // of the format
-	Program  string   `json:"program,omitempty"` // name and version of the writer
-	Tables   string   `json:"tables,omitempty"`  // version of the reference tables
-	Clock    string   `json:"clock,omitempty"`   // which clock Elapsed comes from
-	Zone     string   `json:"zone,omitempty"`    // time zone for display, RFC 3339 offset
-	Devices  []Device `json:"devices,omitempty"` // in the order of Sample.Device
-	Settings Settings `json:"settings"`          // what the person said
-	Truth    *Truth   `json:"truth,omitempty"`   // simulated holds only
+	Version   int      `json:"v"`                    // of the format
+	Program   string   `json:"program,omitempty"`    // name and version of the writer
+	Tables    string   `json:"tables,omitempty"`     // version of the reference tables
+	Clock     string   `json:"clock,omitempty"`      // which clock Elapsed comes from
+	Zone      string   `json:"zone,omitempty"`       // time zone for display, RFC 3339 offset
+	KeptAwake string   `json:"kept_awake,omitempty"` // what keeps the machine from sleeping; "" = nothing does
+	Devices   []Device `json:"devices,omitempty"`    // in the order of Sample.Device
+	Settings  Settings `json:"settings"`             // what the person said
+	Truth     *Truth   `json:"truth,omitempty"`      // simulated holds only
 }
 
 // Device is one instrument as it was set up.

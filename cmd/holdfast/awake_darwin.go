@@ -1,0 +1,20 @@
+package main
+
+import (
+	"os"
+	"os/exec"
+	"strconv"
+)
+
+// keepAwake runs caffeinate, which ends when this program does. On battery a
+// closed lid still sends the machine to sleep.
+func keepAwake() awake {
+	cmd := exec.Command("caffeinate", "-i", "-s", "-w", strconv.Itoa(os.Getpid()))
+	if cmd.Start() != nil {
+		return mayDoze()
+	}
+	return awake{"caffeinate", func() {
+		_ = cmd.Process.Kill() // it may have ended by itself
+		_ = cmd.Wait()
+	}}
+}
