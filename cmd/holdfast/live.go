@@ -159,9 +159,11 @@ func (r *recording) open(p livePlan, wall int64, now time.Time) (err error) {
 		r.state.Store(r.hold.State())
 		return nil
 	}
-	if r.log, _, err = holdlog.Continue(p.path, now); err != nil {
+	var found holdlog.Resumed
+	if r.log, found, err = holdlog.Continue(p.path, now); err != nil {
 		return err
 	}
+	r.acq.NotBefore(found.ElapsedAt(now.UnixMilli()))
 	src := source{}
 	if _, err := src.each(p.path, func(rec holdlog.Record) error { r.hold.Apply(rec); return nil }); err != nil {
 		return errors.Join(err, r.log.Close())

@@ -3,11 +3,9 @@
 package main
 
 import (
-	"bufio"
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"os/exec"
@@ -26,109 +24,8 @@ import (
 	"example.org/holdfast/internal/holdlog"
 )
 
-// Tests that need a second process run this binary again with one of these set.
-const (
-	feederEnv = "HOLDFAST_TEST_FEEDER" // path of the link to its terminal
-	openerEnv = "HOLDFAST_TEST_OPENER" // path of a port to open
-)
-
-// TestFeederProcess is the instrument at the other end of a pseudo-terminal:
-// it prints a line every 50 ms. On "pull" it hangs up, on "plug" it
-// is back, on another terminal behind the same link, on "mute" it is silent.
-// Long: the switch of its commands.
-func TestFeederProcess(t *testing.T) {
-	link := os.Getenv(feederEnv)
-	if link == "" {
-		t.Skip("only as a child process")
-	}
-	commands := make(chan string)
-	go func() {
-		defer close(commands)
-		for in := bufio.NewScanner(os.Stdin); in.Scan(); {
-			commands <- in.Text()
-		}
-	}()
-	master, slave := plug(t, link)
-	fmt.Println("ready")
-	tick := time.NewTicker(50 * time.Millisecond)
-	mute := false
-	for n := 0; ; {
-		select {
-		case c, ok := <-commands:
-			switch {
-			case !ok:
-				return
-			case c == "mute":
-				mute = true
-			case c == "pull":
-				master.Close()
-				slave.Close()
-				os.Remove(link)
-				master = nil
-			case c == "plug":
-				master, slave = plug(t, link)
-			}
-			fmt.Println("ready")
-		case <-tick.C:
-			if master != nil && !mute {
-				fmt.Fprintf(master, "%.3f,21.50\r\n", 20+float64(n%10)/1000)
-				n++
-			}
-		}
-	}
-}
-
-func plug(t *testing.T, link string) (master, slave *os.File) {
-	t.Helper()
-	master, slave, err := pty.Open()
-	if err == nil {
-		err = os.Symlink(slave.Name(), link)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	return master, slave
-}
-
-// feeder starts the instrument and gives its link and a way to command it.
-func feeder(t *testing.T) (link string, command func(string)) {
-	t.Helper()
-	link = filepath.Join(t.TempDir(), "gauge")
-	cmd := exec.Command(os.Args[0], "-test.run=^TestFeederProcess$")
-	cmd.Env = append(os.Environ(), feederEnv+"="+link)
-	cmd.Stderr = os.Stderr
-	in, err := cmd.StdinPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	out, err := cmd.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	answers := bufio.NewScanner(out)
-	ready := func() {
-		t.Helper()
-		if !answers.Scan() || answers.Text() != "ready" {
-			t.Fatalf("the feeder says %q", answers.Text())
-		}
-	}
-	t.Cleanup(func() {
-		in.Close()
-		io.Copy(io.Discard, out)
-		cmd.Wait()
-	})
-	ready()
-	return link, func(c string) {
-		t.Helper()
-		if _, err := fmt.Fprintln(in, c); err != nil {
-			t.Fatal(err)
-		}
-		ready()
-	}
-}
+// openerEnv is the path of a port to open by TestOpenerProcess, which is run as a second process with it set.
+const openerEnv = "HOLDFAST_TEST_OPENER"
 
 // ledger keeps the records of a run and lets a test wait for them.
 type ledger struct {
@@ -194,10 +91,14 @@ func TestAnUnpluggedGaugeIsFoundAgainUnderItsLink(t *testing.T) {
 	go func() { done <- a.Run(ctx) }()
 
 	book.await(t, "sample", 5, isSample)
+	name, _ := os.Readlink(link)
 	command("pull")
 	book.await(t, "loss", 1, isEvent(holdlog.EventLost))
 	before := book.count(isSample)
 	command("plug")
+	if again, _ := os.Readlink(link); again == name {
+		t.Errorf("it is %s again", again)
+	}
 	book.await(t, "return", 1, isEvent(holdlog.EventBack))
 	book.await(t, "sample after the return", before+5, isSample)
 	cancel()

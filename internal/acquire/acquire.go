@@ -96,6 +96,14 @@ func (a *Acquirer) Now() (wall int64, elapsed float64) {
 	return at.wall, at.elapsed
 }
 
+// NotBefore says that a record of this elapsed time, in seconds, was written beside the
+// Acquirer's own: none of those comes before it.
+func (a *Acquirer) NotBefore(elapsed float64) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	a.time.last = max(a.time.last, elapsed)
+}
+
 // Inject puts a record of the screen's (a mark, a refill, a stop) in line,
 // stamped with this moment. It never blocks. After a stop event nothing more
 // is emitted and Run returns.

@@ -3,6 +3,7 @@ package holdlog
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"time"
@@ -47,6 +48,8 @@ func (w *Writer) Sync() error {
 }
 
 func (w *Writer) syncNow() error {
+	w.syncing.Lock()
+	defer w.syncing.Unlock()
 	if !w.unsynced.Swap(false) {
 		return nil
 	}
@@ -59,6 +62,9 @@ func (w *Writer) syncNow() error {
 	}
 	if err := w.gone(); err != nil {
 		w.syncError.Store(&err)
+		if errors.Is(err, errPutBack) {
+			return nil // it is told with the next record, and is over with the sync after that
+		}
 		return err
 	}
 	w.syncError.Store(nil)
@@ -79,9 +85,36 @@ func (w *Writer) gone() error {
 	named, err := os.Stat(w.path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return ErrGone
+		return w.putBack()
 	case err == nil && !os.SameFile(open, named):
 		return fmt.Errorf("%w; another file has its name", ErrGone)
 	}
 	return nil
+}
+
+// errPutBack tells, until more is synced, of a log that was gone and is back.
+var errPutBack = errors.New("the log was deleted or moved while recording; it was written anew at its place")
+
+// putBack writes a log that is gone anew under its name, from the file that is
+// still open, and goes on there.
+func (w *Writer) putBack() error {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	old, ok := w.f.(io.ReaderAt)
+	if !ok {
+		return ErrGone
+	}
+	f, err := os.OpenFile(w.path, os.O_RDWR|os.O_APPEND|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return fmt.Errorf("%w: %w", ErrGone, err)
+	}
+	if _, err = io.Copy(f, io.NewSectionReader(old, 0, w.good)); err == nil {
+		err = f.Sync()
+	}
+	if err != nil {
+		return errors.Join(fmt.Errorf("%w: %w", ErrGone, err), f.Close(), os.Remove(w.path))
+	}
+	_ = w.f.Close() // nothing is in it that the new one lacks
+	w.f, w.dirty = f, false
+	return errPutBack
 }

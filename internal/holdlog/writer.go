@@ -68,6 +68,7 @@ type Writer struct {
 	err     error
 	closed  bool
 
+	syncing   sync.Mutex // one sync at a time; taken before mu. f changes only under both
 	unsynced  atomic.Bool
 	syncError atomic.Pointer[error]
 	wake      chan struct{} // sync now
@@ -123,7 +124,7 @@ func Create(path string, header Record) (*Writer, error) {
 	if err != nil {
 		return nil, err
 	}
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_APPEND|os.O_CREATE|os.O_EXCL, 0o644)
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_APPEND|os.O_CREATE|os.O_EXCL, 0o644)
 	if err != nil {
 		lock.release()
 		if errors.Is(err, fs.ErrExist) {
@@ -317,7 +318,8 @@ func (w *Writer) Close() error {
 	close(w.stop)
 	<-w.stopped
 	w.unsynced.Store(true)
-	err = errors.Join(err, w.syncNow(), w.f.Close())
+	err = errors.Join(err, w.syncNow()) // which may put another file in place
+	err = errors.Join(err, w.f.Close())
 	w.lock.release()
 	if err != nil {
 		return fmt.Errorf("log %q: %w", w.path, err)

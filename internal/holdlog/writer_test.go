@@ -271,7 +271,38 @@ func TestContinueRefusesWhatIsNoLog(t *testing.T) {
 }
 
 // A log that is deleted in mid-hold takes lines without complaint; that must not pass for a record.
-func TestALogDeletedInMidHoldIsAnError(t *testing.T) {
+func TestALogThatIsGoneIsWrittenAnew(t *testing.T) {
+	for name, remove := range map[string]func(string) error{
+		"deleted": os.Remove,
+		"moved":   func(p string) error { return os.Rename(p, p+".moved") },
+	} {
+		w, path := newLog(t, 3)
+		if err := remove(path); err != nil {
+			t.Skip("this system does not take open files away:", err)
+		}
+		if err := w.Sync(); err != nil {
+			t.Errorf("%s: Sync %v", name, err)
+		}
+		if records, _ := readLog(t, path); len(records) != 4 {
+			t.Errorf("%s: %d records are back", name, len(records))
+		}
+		appendAll(t, w, samples(3, 6))
+		if err := w.Sync(); err != nil || w.Err() != nil {
+			t.Errorf("%s: then Sync %v, Err %v", name, err, w.Err())
+		}
+		if err := remove(path); err != nil {
+			t.Fatal(err)
+		}
+		closeLog(t, w)
+		records, integrity := readLog(t, path)
+		onlySamples(t, records, 6)
+		if integrity.State() != Whole {
+			t.Errorf("%s: %s", name, integrity)
+		}
+	}
+}
+
+func TestALogReplacedInMidHoldIsAnError(t *testing.T) {
 	w, path := newLog(t, 3)
 	if err := w.Sync(); err != nil {
 		t.Fatalf("a log in its place: %v", err)
@@ -279,14 +310,11 @@ func TestALogDeletedInMidHoldIsAnError(t *testing.T) {
 	if err := os.Rename(path, path+".moved"); err != nil {
 		t.Skip("this system does not move open files:", err)
 	}
-	if err := w.Sync(); !errors.Is(err, ErrGone) || !errors.Is(w.Err(), ErrGone) {
-		t.Errorf("moved away: Sync %v, Err %v", err, w.Err())
-	}
 	if err := os.WriteFile(path, []byte("another"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if err := w.Sync(); !errors.Is(err, ErrGone) {
-		t.Errorf("replaced by another file: %v", err)
+	if err := w.Sync(); !errors.Is(err, ErrGone) || !errors.Is(w.Err(), ErrGone) {
+		t.Errorf("replaced by another file: Sync %v, Err %v", err, w.Err())
 	}
 	if err := os.Rename(path+".moved", path); err != nil {
 		t.Fatal(err)

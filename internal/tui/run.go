@@ -7,8 +7,10 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 )
 
-// fps is how often a changed screen is written at most; a hold changes a few times a second.
-const fps = 60
+// fps is how often a changed screen is written at most. The library wakes up that
+// often, changed or not, which at 60 costs more than all the drawing; a hold
+// changes a few times a second, and keys are answered soon enough.
+const fps = 15
 
 // Run shows a screen until it quits or ctx ends and returns the screen as it
 // was then. The caller handles signals: it closes the log first, then ends ctx,
