@@ -4,14 +4,18 @@ import (
 	"context"
 	"fmt"
 	"os"
+	"path/filepath"
 
+	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/holdlog"
 	"example.org/holdfast/internal/tui"
+	"example.org/holdfast/internal/tui/compare"
 	"example.org/holdfast/internal/tui/holdscreen"
 )
 
 type replayCmd struct {
 	File   string   `arg:"" help:"Log of holdfast or CSV file."`
+	With   string   `placeholder:"FILE" help:"Another hold of the same section, as after a joint was remade: both in one chart, with the difference."`
 	Speed  float64  `default:"100" help:"How many times faster than it was, 1 to 10000; changed with + and -."`
 	ASCII  bool     `name:"ascii" help:"Draw with 7-bit characters only."`
 	Plain  bool     `help:"Lines instead of the full screen, all at once."`
@@ -31,6 +35,9 @@ func (c *replayCmd) run(a *app) (int, error) {
 	src, err := newSource(a, c.Column, &c.settingsFlags)
 	if err != nil {
 		return exitUsage, err
+	}
+	if c.With != "" {
+		return c.compare(a, src)
 	}
 	var records []holdlog.Record
 	integrity, err := src.each(c.File, func(r holdlog.Record) error { records = append(records, r); return nil })
@@ -70,6 +77,49 @@ func (c *replayCmd) screen(a *app, p *player, suppose *holdscreen.WhatIf) (int, 
 	out := tui.NewTerminal(a.out.(*os.File)) // fullScreen has looked
 	act := holdscreen.Actions{Bell: out.Bell, Player: p.controls(), WhatIf: suppose}
 	_, err := tui.Run(ui, holdscreen.New(p, act, holdscreen.Options{Look: a.look(c.ASCII), Title: "replay"}), a.in, out)
+	if code, ok := sig.code(); ok {
+		return code, nil
+	}
+	if err != nil {
+		return exitIO, fmt.Errorf("screen: %w", err)
+	}
+	return exitOK, nil
+}
+
+// compare shows two holds in one chart, or says their difference where there is no screen.
+func (c *replayCmd) compare(a *app, src *source) (int, error) {
+	first, err := judgeFile(src, c.File)
+	if err != nil {
+		return exitIO, err
+	}
+	second, err := judgeFile(src, c.With)
+	if err != nil {
+		return exitIO, err
+	}
+	words := []string{"One of them says nothing yet: nothing to compare."}
+	if d, ok := hold.Compare(first.state, second.state); ok {
+		words = d.Words()
+	}
+	if c.Plain || !a.fullScreen() {
+		for _, j := range []judged{first, second} {
+			fmt.Fprintf(a.out, "%s: %s, %s\n", oneLine(j.file), upper(j.state), oneLine(j.state.Verdict.Phrase))
+		}
+		for _, s := range words {
+			paragraph(a.out, "  ", "  ", s)
+		}
+		return exitOK, nil
+	}
+	side := func(j judged) compare.Side { return compare.Side{Name: filepath.Base(j.file), State: j.state} }
+	return a.screen(compare.New(side(first), side(second), words, a.look(c.ASCII)))
+}
+
+// screen runs a screen that nothing else hangs on.
+func (a *app) screen(m tui.Screen) (int, error) {
+	ui, endUI := context.WithCancel(context.Background())
+	defer endUI()
+	sig := a.onSignal(func(os.Signal) { endUI() })
+	defer sig.stop()
+	_, err := tui.Run(ui, m, a.in, tui.NewTerminal(a.out.(*os.File))) // fullScreen has looked
 	if code, ok := sig.code(); ok {
 		return code, nil
 	}

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -12,7 +11,6 @@ import (
 
 	"example.org/holdfast/internal/holdlog"
 	"example.org/holdfast/internal/profile"
-	"example.org/holdfast/internal/tui"
 	"example.org/holdfast/internal/tui/start"
 	"example.org/holdfast/internal/units"
 )
@@ -34,17 +32,9 @@ func (a *app) start() (int, error) {
 		fmt.Fprint(a.out, shortHelp)
 		return exitOK, nil
 	}
-	ui, endUI := context.WithCancel(context.Background())
-	defer endUI()
-	sig := a.onSignal(func(os.Signal) { endUI() })
 	m := start.New(start.Options{Look: a.look(false), Logs: a.savedLogs(), Ports: serialPorts()})
-	_, err := tui.Run(ui, m, a.in, tui.NewTerminal(a.out.(*os.File)))
-	sig.stop()
-	if code, ok := sig.code(); ok {
-		return code, nil
-	}
-	if err != nil {
-		return exitIO, fmt.Errorf("screen: %w", err)
+	if code, err := a.screen(m); code != exitOK || err != nil {
+		return code, err
 	}
 	switch c := m.Choice(); c.Kind {
 	case start.NewHold:

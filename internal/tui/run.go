@@ -12,11 +12,14 @@ import (
 // changes a few times a second, and keys are answered soon enough.
 const fps = 15
 
+// Screen is what Run shows.
+type Screen = tea.Model
+
 // Run shows a screen until it quits or ctx ends and returns the screen as it
 // was then. The caller handles signals: it closes the log first, then ends ctx,
 // and does not wait for Run for ever, because a terminal that takes no more
 // bytes stalls it. The error of a ctx that ended is tea.ErrProgramKilled.
-func Run(ctx context.Context, screen tea.Model, in io.Reader, out *Terminal) (tea.Model, error) {
+func Run(ctx context.Context, screen Screen, in io.Reader, out *Terminal) (Screen, error) {
 	g := &guard{screen: screen}
 	p := tea.NewProgram(g, tea.WithContext(ctx), tea.WithInput(in), tea.WithOutput(out),
 		tea.WithAltScreen(), tea.WithoutSignalHandler(), tea.WithFPS(fps))
