@@ -29,31 +29,39 @@ type planCmd struct {
 }
 
 func (c *planCmd) run(a *app) (int, error) {
-	over, err := c.overrides()
+	r, p, err := c.make()
 	if err != nil {
 		return exitUsage, err
-	}
-	var h holdlog.Header
-	if err := over(&h); err != nil {
-		return exitUsage, err
-	}
-	r, err := c.request(h.Settings)
-	if err != nil {
-		return exitUsage, err
-	}
-	p, err := plan.Make(r)
-	var above *plan.OverCeilingError
-	if errors.As(err, &above) {
-		return exitUsage, usage(`Plan a lower pressure. If you must, say why: --over-ceiling "reason".`, "--pressure: %w", err)
-	}
-	if err != nil {
-		return exitUsage, usage("", "%w", err)
 	}
 	if c.JSON {
 		return exitOK, writePlanJSON(a.out, p)
 	}
-	writePlan(a.out, r, p, or(h.Settings.Display, "bar"))
+	writePlan(a.out, r, p, or(c.Unit, "bar"))
 	return exitOK, nil
+}
+
+// make reads the flags and makes the plan.
+func (c *planCmd) make() (r plan.Request, p plan.Plan, err error) {
+	over, err := c.overrides()
+	if err != nil {
+		return r, p, err
+	}
+	var h holdlog.Header
+	if err := over(&h); err != nil {
+		return r, p, err
+	}
+	if r, err = c.request(h.Settings); err != nil {
+		return r, p, err
+	}
+	p, err = plan.Make(r)
+	var above *plan.OverCeilingError
+	switch {
+	case errors.As(err, &above):
+		err = usage(`Plan a lower pressure. If you must, say why: --over-ceiling "reason".`, "--pressure: %w", err)
+	case err != nil:
+		err = usage("", "%w", err)
+	}
+	return r, p, err
 }
 
 // request reads the flags.

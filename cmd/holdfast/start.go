@@ -32,7 +32,8 @@ func (a *app) start() (int, error) {
 		fmt.Fprint(a.out, shortHelp)
 		return exitOK, nil
 	}
-	m := start.New(start.Options{Look: a.look(false), Logs: a.savedLogs(), Ports: serialPorts()})
+	m := start.New(start.Options{Look: a.look(false), Logs: a.savedLogs(), Ports: serialPorts(),
+		Sections: a.jobsHere(), OpenJob: jobSections, Plan: planLines})
 	if code, err := a.screen(m); code != exitOK || err != nil {
 		return code, err
 	}
@@ -47,15 +48,8 @@ func (a *app) start() (int, error) {
 	return exitOK, nil
 }
 
-// startHold makes of a filled-in form what the flags of hold would be.
+// startHold carries out a filled-in form.
 func (a *app) startHold(h start.Hold) (int, error) {
-	c := holdCmd{
-		AskEvery: h.AskEvery, For: h.For, viewFlags: viewFlags{Every: defaultEvery},
-		settingsFlags: settingsFlags{
-			Gas: h.Gas, Refrigerant: h.Refrigerant, Charge: h.Charge, Volume: h.Volume, Limit: h.Limit, Tolerate: h.Tolerate,
-			PressureStep: h.Step, Section: h.Section, Thermometer: h.Thermometer, Ceiling: withUnit(h.Ceiling, h.Unit), Unit: h.Unit,
-		},
-	}
 	p := profile.Profile{Driver: h.Device, Port: h.Port}
 	if h.Device == "line" {
 		p.Fields = fieldsOf(h)
@@ -65,7 +59,17 @@ func (a *app) startHold(h start.Hold) (int, error) {
 		}
 		p.Baud = baud
 	}
+	c := holdCmd{AskEvery: h.AskEvery, For: h.For, viewFlags: viewFlags{Every: defaultEvery}, settingsFlags: flagsOf(h),
+		jobFlags: jobFlags{Job: h.Job, SectionID: h.SectionID}}
 	return c.record(a, []profile.Profile{p})
+}
+
+// flagsOf makes of a filled-in form what the flags would be.
+func flagsOf(h start.Hold) settingsFlags {
+	return settingsFlags{
+		Gas: h.Gas, Refrigerant: h.Refrigerant, Charge: h.Charge, Volume: h.Volume, Limit: h.Limit, Tolerate: h.Tolerate,
+		PressureStep: h.Step, Section: h.Section, Thermometer: h.Thermometer, Ceiling: withUnit(h.Ceiling, h.Unit), Unit: h.Unit,
+	}
 }
 
 // fieldsOf is what a line is taken to hold: the pressure in the unit of the

@@ -51,8 +51,10 @@ type field struct {
 
 // form is the questions in their order, and where the keyboard is.
 type form struct {
-	fields []field
-	at     int
+	fields  []field
+	at      int
+	job     string // the job file that the hold belongs to, and the section; "" = none
+	section string
 }
 
 func newForm(o Options) form {
@@ -158,9 +160,9 @@ func (m *Model) keyForm(k tea.KeyMsg) tea.Cmd {
 	case tea.KeyDown, tea.KeyTab:
 		f.move(1)
 	case tea.KeyCtrlS:
-		m.submit()
+		return m.submit()
 	case tea.KeyEnter:
-		m.enter(q)
+		return m.enter(q)
 	case tea.KeyLeft, tea.KeyRight:
 		if q.options == nil {
 			q.text.update(k)
@@ -187,18 +189,18 @@ func (f *form) typed(q *field, k tea.KeyMsg) {
 }
 
 // enter goes on to the next question, or starts; a wrong answer holds it.
-func (m *Model) enter(q *field) {
+func (m *Model) enter(q *field) tea.Cmd {
 	if q.name == startField {
-		m.submit()
-		return
+		return m.submit()
 	}
 	if m.form.check(q); !q.bad {
 		m.form.move(1)
 	}
+	return nil
 }
 
-// submit checks every answer, goes to the first wrong one, else to the cautions.
-func (m *Model) submit() {
+// submit checks every answer, goes to the first wrong one, else to the plan and the cautions.
+func (m *Model) submit() tea.Cmd {
 	f := &m.form
 	for i := range f.fields {
 		q := &f.fields[i]
@@ -207,10 +209,11 @@ func (m *Model) submit() {
 		}
 		if f.check(q); q.bad {
 			f.at = i
-			return
+			return nil
 		}
 	}
 	m.page, m.scroll = cautionsPage, 0
+	return m.reckon()
 }
 
 // turn chooses the next or the previous option.
@@ -336,7 +339,8 @@ func (f *form) hold() Hold {
 	h := Hold{Unit: v(unitField), Section: v(sectionField), Device: v(deviceField), AskEvery: v(askField), Step: v(stepField), Port: v(portField),
 		Absolute: v(shownField) == "absolute", Baud: v(baudField),
 		Thermometer: v(thermometerField), Ceiling: v(ceilingField), For: v(forField), Gas: v(gasField), Volume: v(volumeField), Limit: v(limitField),
-		Charge: v(chargeField), Refrigerant: v(refrigerantField), Tolerate: v(tolerateField)}
+		Charge: v(chargeField), Refrigerant: v(refrigerantField), Tolerate: v(tolerateField),
+		Job: f.job, SectionID: f.section}
 	if h.Step != "" {
 		h.Step = withUnit(h.Step, h.Unit)
 	}

@@ -50,6 +50,8 @@ type Hold struct {
 	Charge      string // mass of refrigerant
 	Refrigerant string
 	Tolerate    string // share of the charge in a time, "20%/1y"
+	Job         string // the job file that the hold belongs to
+	SectionID   string // and the section of it
 }
 
 // Log is a saved hold that is offered for opening.
@@ -65,6 +67,10 @@ type Options struct {
 	Logs  []Log    // newest first
 	Ports []string // ports that exist; another may be typed
 	Gases []string // nil = nitrogen and dry air; the first is the default
+
+	Sections []Section                            // of the jobs at hand
+	OpenJob  func(path string) ([]Section, error) // the sections of another job; nil = none can be opened
+	Plan     func(Hold) []string                  // what a hold can show, in sentences; it may take a second; nil = nothing is said
 }
 
 // Model is the screen; it implements tea.Model.
@@ -78,6 +84,11 @@ type Model struct {
 	form   form
 	scroll int // of the cautions
 	choice Choice
+
+	sections []Section // of the jobs
+	job      line      // another job file
+	jobSays  string    // what is wrong with it
+	plan     planned   // nil = under way
 }
 
 // page is what the screen shows.
@@ -88,6 +99,7 @@ const (
 	logsPage
 	formPage
 	cautionsPage
+	jobsPage
 )
 
 // New makes the screen.
@@ -95,7 +107,7 @@ func New(opts Options) *Model {
 	if len(opts.Gases) == 0 {
 		opts.Gases = []string{"nitrogen", "dry air"}
 	}
-	return &Model{opts: opts, th: ui.NewTheme(opts.Look), form: newForm(opts), path: newLine("")}
+	return &Model{opts: opts, th: ui.NewTheme(opts.Look), form: newForm(opts), path: newLine(""), job: newLine(""), sections: opts.Sections}
 }
 
 // Choice is what was chosen; it is Quit until the screen has ended otherwise.
@@ -109,6 +121,8 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		m.w, m.h = msg.Width, msg.Height
+	case planned:
+		m.plan = msg
 	case tea.KeyMsg:
 		return m, m.onKey(msg)
 	}
@@ -129,6 +143,8 @@ func (m *Model) onKey(k tea.KeyMsg) tea.Cmd {
 		return m.keyForm(k)
 	case cautionsPage:
 		return m.keyCautions(k)
+	case jobsPage:
+		return m.keyJobs(k)
 	}
 	return m.keyMenu(k)
 }
@@ -139,6 +155,7 @@ type entry struct{ key, name, what string }
 func menu() []entry {
 	return []entry{
 		{"n", "new hold", "watch a section that you fill: needle gauge or sensor"},
+		{"s", "section", "a hold of a section of a repair that has a job file"},
 		{"o", "open a log", "look at a saved hold"},
 		{"d", "demo", "a simulated section, 60 times faster; no device needed"},
 		{"q", "leave", ""},
@@ -166,6 +183,8 @@ func (m *Model) open(key string) tea.Cmd {
 	switch key {
 	case "n":
 		m.page = formPage
+	case "s":
+		m.page, m.at = jobsPage, 0
 	case "o":
 		m.page, m.at = logsPage, 0
 	case "d":
@@ -186,7 +205,7 @@ func (m *Model) keyLogs(k tea.KeyMsg) tea.Cmd {
 	last := len(m.opts.Logs)
 	switch k.Type {
 	case tea.KeyEsc:
-		m.page, m.at = menuPage, 1
+		m.page, m.at = menuPage, 2
 	case tea.KeyUp, tea.KeyShiftTab:
 		m.at = max(m.at-1, 0)
 	case tea.KeyDown, tea.KeyTab:

@@ -1,6 +1,7 @@
 package start
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"testing"
@@ -27,8 +28,11 @@ func press(m *Model, keys ...string) (quit bool) {
 			}
 		}
 		if cmd != nil {
-			if _, ok := cmd().(tea.QuitMsg); ok {
+			switch msg := cmd().(type) {
+			case tea.QuitMsg:
 				quit = true
+			case planned:
+				m.Update(msg)
 			}
 		}
 	}
@@ -161,18 +165,59 @@ func TestLeavingAndTheDemo(t *testing.T) {
 	}
 }
 
+func TestASectionOfAJobFillsTheForm(t *testing.T) {
+	section := Section{Label: "job.toml: evaporator side, joints e1, e2", Hold: Hold{Job: "job.toml", SectionID: "evaporator",
+		Section: "evaporator side", Ceiling: "9 bar", Volume: "90 ml ±5 %", Limit: "3g/yr", Refrigerant: "R600a", Charge: "55 g"}}
+	opened := ""
+	m := shown(Options{OpenJob: func(path string) ([]Section, error) {
+		if opened = path; path != "job.toml" {
+			return nil, errors.New("no such file")
+		}
+		return []Section{section}, nil
+	}})
+	press(m, "s", "job.tom", "enter")
+	if !strings.Contains(m.View(), "! no such file") {
+		t.Fatalf("a wrong file is not said:\n%s", m.View())
+	}
+	press(m, "l", "enter")
+	if !strings.Contains(m.View(), "joints e1, e2") {
+		t.Fatalf("the sections of %q are not listed:\n%s", opened, m.View())
+	}
+	press(m, "enter", "ctrl+s", "enter")
+	h := m.Choice().Hold
+	h.Unit, h.Device, h.AskEvery, h.Step, h.Thermometer, h.For, h.Gas = "", "", "", "", "", "", ""
+	if m.Choice().Kind != NewHold || h != section.Hold {
+		t.Errorf("hold %+v, want %+v", h, section.Hold)
+	}
+}
+
+func TestWhatTheHoldCanShowStandsBeforeTheStart(t *testing.T) {
+	var asked Hold
+	m := shown(Options{Plan: func(h Hold) []string { asked = h; return []string{"It sees leaks from 1.4 %/h on in 1h."} }})
+	press(m, "n", "ctrl+s")
+	if v := m.View(); !strings.Contains(v, "What this hold can show") || !strings.Contains(v, "1.4 %/h") {
+		t.Errorf("no plan:\n%s", v)
+	}
+	if asked.For != "1h" || asked.Device != "manual" {
+		t.Errorf("planned for %+v", asked)
+	}
+}
+
 // No view is wider or taller than the terminal, at any size, on any page.
 func TestEveryPageFitsEverySize(t *testing.T) {
 	lipgloss.SetColorProfile(termenv.TrueColor)
-	ways := [][]string{{}, {"o"}, {"o", "some/very/long/path"}, {"n"}, {"n", "down", "down", "right", "ctrl+s"}, {"n", "ctrl+s"},
+	ways := [][]string{{}, {"s"}, {"s", "down", "x.toml", "enter"}, {"s", "enter"}, {"s", "enter", "ctrl+s"}, {"o"}, {"o", "some/very/long/path"}, {"n"}, {"n", "down", "down", "right", "ctrl+s"}, {"n", "ctrl+s"},
 		{"n", "down", "down", "down", "down", "down", "down", "ctrl+u", "x"}}
 	logs := []Log{{Path: strings.Repeat("p", 300), Label: "\x1b]0;x\x07漢字" + strings.Repeat("l", 300)}}
 	for range 40 {
 		logs = append(logs, Log{Path: "p", Label: "l"})
 	}
+	sections := []Section{{Label: "job.toml: \x1b]0;x\x07" + strings.Repeat("s", 300), Hold: Hold{Job: "job.toml", SectionID: "e", Section: "evaporator", Limit: "3g/yr"}}}
 	for _, look := range []ui.Look{{}, {ASCII: true}, {NoColor: true}} {
 		for _, keys := range ways {
-			m := New(Options{Look: look, Logs: logs})
+			m := New(Options{Look: look, Logs: logs, Sections: sections,
+				OpenJob: func(string) ([]Section, error) { return nil, errors.New(strings.Repeat("no such file ", 30)) },
+				Plan:    func(Hold) []string { return []string{strings.Repeat("it sees leaks ", 20), "! too short"} }})
 			press(m, keys...)
 			for _, w := range []int{1, 2, 3, 7, 13, 20, 40, 59, 80, 120, 200} {
 				for _, h := range []int{1, 2, 3, 4, 6, 8, 12, 17, 24, 40, 60} {

@@ -19,6 +19,8 @@ func (m *Model) View() string {
 		lines = m.formView()
 	case cautionsPage:
 		lines = m.cautionsView()
+	case jobsPage:
+		lines = m.jobsView()
 	default:
 		lines = m.menuView()
 	}
@@ -97,6 +99,9 @@ func (m *Model) formView() []string {
 		first = at
 	}
 	head := "New hold"
+	if f.job != "" {
+		head += " of " + ui.Clean(f.section, 40) + " in " + ui.Clean(f.job, 60)
+	}
 	if first > 0 || len(rows) > room {
 		head += "   (more: up, down)"
 	}
@@ -152,11 +157,13 @@ func (m *Model) explain(q *field) []string {
 	return lines
 }
 
-// cautionsView shows every caution; where the screen is too small for all, it scrolls.
+// cautionsView shows what the hold can show and every caution; where the screen is too small for all, it scrolls.
 func (m *Model) cautionsView() []string {
-	lines := []string{m.th.Strong.Render("Before you open the regulator")}
-	all := ui.CautionLines(min(m.w, 100), 200)
-	room := max(m.h-3, 1)
+	var lines []string
+	w := min(m.w, 100)
+	all := append(m.planLines(w), m.th.Strong.Render("Before you open the regulator"))
+	all = append(all, ui.CautionLines(w, 200)...)
+	room := max(m.h-2, 1)
 	m.scroll = max(min(m.scroll, len(all)-room), 0)
 	foot := "Enter: understood, start the hold   Esc: back"
 	if len(all) > room {
