@@ -65,15 +65,21 @@ func plain(t *testing.T, args ...string) *process {
 func screen(t *testing.T, heard bool, args ...string) *process {
 	t.Helper()
 	p := newProcess(t, args...)
+	p.onScreen(heard)
+	return p
+}
+
+// onScreen starts it in a pseudo-terminal.
+func (p *process) onScreen(heard bool) {
+	p.t.Helper()
 	var err error
 	if p.tty, err = pty.StartWithSize(p.cmd, &pty.Winsize{Rows: 24, Cols: 80}); err != nil {
-		t.Fatal(err)
+		p.t.Fatal(err)
 	}
-	t.Cleanup(func() { p.tty.Close() })
+	p.t.Cleanup(func() { p.tty.Close() })
 	if heard {
 		go p.listen(p.tty)
 	}
-	return p
 }
 
 func (p *process) listen(r io.Reader) {
