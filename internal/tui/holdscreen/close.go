@@ -61,7 +61,7 @@ func (m *Model) estimates() []string {
 		fmt.Sprintf("pressure at the start %s, now %s, now corrected %s", p(e.Start), p(e.End), p(e.Corrected)),
 		fmt.Sprintf("the width comes from: sensor %.0f %%, temperature %.0f %%, settling %.0f %%",
 			100*e.WidthSensor, 100*e.WidthTemperature, 100*e.WidthSettling),
-		fmt.Sprintf("leak over its own uncertainty: %s; the heat of filling still moves %s %s/h",
+		fmt.Sprintf("leak over its own uncertainty: %s; the heat of filling still moves the pressure by %s %s/h",
 			ui.Number(e.Z, 1), units.Significant(e.HeatRate*units.SecondsPerHour/u.FinePa, 2), u.Fine),
 		fmt.Sprintf("atmosphere used: %s mbar", ui.Number(float64(m.st.Atmosphere)/100, 1)))
 	if b := m.st.Blank; b != nil {

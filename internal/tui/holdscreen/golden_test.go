@@ -41,6 +41,26 @@ func TestFramesLookAsReviewed(t *testing.T) {
 	}
 }
 
+// The views that are one key away, looked at like the others.
+func TestOtherViewsLookAsReviewed(t *testing.T) {
+	lipgloss.SetColorProfile(termenv.ANSI256)
+	for name, keys := range map[string][]string{"wall": {"w"}, "close": {"d"}, "lens": {"z", "up", "left"}, "whatif": {"i", "enter", "3%/h", "enter"}} {
+		for _, size := range [][2]int{{80, 24}, {120, 40}, {40, 12}} {
+			for look, l := range map[string]ui.Look{"": {NoColor: true}, "-ascii": {NoColor: true, ASCII: true}} {
+				if look != "" && size[0] != 80 {
+					continue
+				}
+				st := leakingState()
+				b := &bench{Model: New(feedOf(st, 0.4), Actions{Mark: func(string) {}, Stop: func() {}, WhatIf: supposable(st)}, Options{Look: l})}
+				b.suppose.Read = func(_ int, text string) (string, error) { return text, nil }
+				b.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+				b.press(keys...)
+				compare(t, fmt.Sprintf("%s-%dx%d%s", name, size[0], size[1], look), b.View())
+			}
+		}
+	}
+}
+
 func compare(t *testing.T, name, got string) {
 	t.Helper()
 	file := filepath.Join("testdata", name+".txt")

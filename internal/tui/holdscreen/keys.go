@@ -41,8 +41,8 @@ func newKeymap(a Actions) keymap {
 		Slower:  bind([]string{"-"}, "-", "slower", play),
 		Faster:  bind([]string{"+", "="}, "+", "faster", play),
 		Step:    bind([]string{"."}, ".", "one record", play),
-		Back:    bind([]string{"left"}, "left", "back", play),
-		On:      bind([]string{"right"}, "right", "on", play),
+		Back:    bind([]string{"left"}, "left", "jump back", play),
+		On:      bind([]string{"right"}, "right", "jump on", play),
 	}
 }
 

@@ -39,8 +39,12 @@ func (m *Model) shownRange() (x0, x1 float64) {
 // openLens begins to look closely, at the newest point.
 func (m *Model) openLens() {
 	m.far = false
-	if m.empty() || m.plan().chart < 4 {
-		m.tell("no room here for a closer look, or nothing to look at yet")
+	switch {
+	case m.empty():
+		m.tell("no curve to look at yet")
+		return
+	case m.plan().chart < 4:
+		m.tell("no room for a chart here")
 		return
 	}
 	m.lens = lens{on: true, segment: m.st.Segment, at: m.st.Curve[len(m.st.Curve)-1].T}

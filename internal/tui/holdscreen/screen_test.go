@@ -83,7 +83,7 @@ func (b *bench) take(msg tea.Msg) {
 
 func (b *bench) press(keys ...string) {
 	special := map[string]tea.KeyType{"enter": tea.KeyEnter, "esc": tea.KeyEsc, "ctrl+c": tea.KeyCtrlC, "ctrl+z": tea.KeyCtrlZ,
-		"left": tea.KeyLeft, "right": tea.KeyRight, "space": tea.KeySpace}
+		"left": tea.KeyLeft, "right": tea.KeyRight, "up": tea.KeyUp, "space": tea.KeySpace}
 	for _, k := range keys {
 		if t, ok := special[k]; ok {
 			msg := tea.KeyMsg{Type: t}

@@ -126,7 +126,7 @@ func (m *Model) onSupposed(o supposed) tea.Cmd {
 // supposeView is the panel: the answers, then the verdict as recorded beside the supposed one.
 func (m *Model) supposeView() []string {
 	s := &m.suppose
-	lines := []string{m.th.Strong.Render("WHAT IF") + "   the record stays as it is; empty = as recorded"}
+	lines := []string{m.th.Strong.Render("WHAT IF") + "   the record stays as it is"}
 	for i := range s.answers {
 		if m.h < len(s.answers)+12 && i != s.at {
 			continue // a small screen shows the one in hand
@@ -138,7 +138,7 @@ func (m *Model) supposeView() []string {
 	for len(lines) < m.h-1 {
 		lines = append(lines, "")
 	}
-	foot := "Enter: judge, next   up, down: move   Esc: back"
+	foot := "Enter: judge, next   Esc: back   up, down: move"
 	if s.busy {
 		foot = "judging ...   " + foot
 	}
@@ -180,7 +180,9 @@ func (m *Model) verdicts() []string {
 		return nil
 	}
 	if m.w < 70 {
-		return append(m.outcome("as recorded: ", s.was, m.w), m.outcome("what if: ", s.now, m.w)...)
+		each := max((m.h-5)/2, 1) // beside the head, the answer in hand with its hint, and the foot
+		was, now := m.outcome("as recorded: ", s.was, m.w), m.outcome("what if: ", s.now, m.w)
+		return append(was[:min(each, len(was))], now[:min(each, len(now))]...)
 	}
 	half := m.w/2 - 1
 	return ui.Beside(m.outcome("as recorded: ", s.was, half-1), half, m.outcome("what if: ", s.now, half))

@@ -52,8 +52,14 @@ func (m *Model) menuView() []string {
 	return m.foot(lines, foot)
 }
 
-// foot puts a line at the bottom of the screen.
-func (m *Model) foot(lines []string, text string) []string {
+// foot puts a line at the bottom of the screen: as many of the texts as fit, the first ones first.
+func (m *Model) foot(lines []string, texts ...string) []string {
+	text := texts[0]
+	for _, t := range texts[1:] {
+		if ui.Width(text)+3+ui.Width(t) <= m.w {
+			text += "   " + t
+		}
+	}
 	lines = ui.Block(lines, m.w, max(min(len(lines), m.h-1), 0))
 	for len(lines) < m.h-1 {
 		lines = append(lines, "")
@@ -111,7 +117,7 @@ func (m *Model) formView() []string {
 		lines = append(lines, "")
 	}
 	lines = append(lines, tail...)
-	return m.foot(lines, "Enter: next   up, down: move   left, right: choose   ctrl-s: start   Esc: back")
+	return m.foot(lines, "Enter: next", "up, down: move", "left, right: choose", "ctrl-s: start", "Esc: back")
 }
 
 // row is one question with its answer.
@@ -163,12 +169,12 @@ func (m *Model) cautionsView() []string {
 	w := min(m.w, 100)
 	all := append(m.planLines(w), m.th.Strong.Render("Before you open the regulator"))
 	all = append(all, ui.CautionLines(w, 200)...)
-	room := max(m.h-2, 1)
+	room := max(m.h-1, 1)
 	m.scroll = max(min(m.scroll, len(all)-room), 0)
-	foot := "Enter: understood, start the hold   Esc: back"
+	foot := []string{"Enter: understood, start the hold", "Esc: back"}
 	if len(all) > room {
-		foot = "up, down: all of it   " + foot
+		foot = append(foot, "up, down: all of it")
 	}
 	lines = append(lines, all[m.scroll:min(m.scroll+room, len(all))]...)
-	return m.foot(lines, foot)
+	return m.foot(lines, foot...)
 }
