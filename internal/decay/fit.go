@@ -255,7 +255,7 @@ func (h *Hold) feed(q rowAt) {
 		noise = h.unclip(&q.x, q.t-h.rowAt, noise)
 		h.bank.take(&q.x, q.t-h.rowAt, noise)
 		h.rowAt = q.t
-		h.opened.take(h.bank, q.t, &h.s, h.post.best)
+		h.opened.take(h.bank, q.t, &q.x, h.post.best)
 	}
 	h.alone.take(&q.x, q.t-h.aloneAt, noise)
 	h.aloneAt = q.t

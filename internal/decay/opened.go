@@ -43,6 +43,7 @@ const (
 // fork is a place where something may have changed.
 type fork struct {
 	at       float64    // s
+	startled bool       // put where a row startled, so at the right moment if there was one
 	before   hypothesis // the bank's best one then
 	s0       [nLaw]float64
 	sums     []forkSums // one per wander of the bank
@@ -118,17 +119,19 @@ type opened struct {
 	upset  *fork // where a disturbance is near certain
 }
 
-// take gives the row that the bank has just taken to all forks.
-func (o *opened) take(b *bank, t float64, s *[nLaw]float64, best hypothesis) {
+// take gives the row that the bank has just taken to all forks. A row may have
+// waited, so the leak's integrals are its own, not those of now.
+func (o *opened) take(b *bank, t float64, x *row, best hypothesis) {
+	s := drives(x)
 	for _, f := range o.forks {
-		x := f.extras(t, s)
+		e := f.extras(t, &s)
 		for i := range b.grams {
-			f.sums[i].take(&b.grams[i], x)
+			f.sums[i].take(&b.grams[i], e)
 		}
 	}
 	if t >= math.Max(o.next, forkFrom) {
 		o.next = t + math.Max(forkEvery, t/40)
-		o.fork(b, t, *s, best)
+		o.fork(b, t, s, best, false)
 	}
 }
 
@@ -137,28 +140,40 @@ func (o *opened) startled(b *bank, t float64, last *row, best hypothesis) {
 	if n := len(o.forks); t < forkFrom || n > 0 && t-o.forks[n-1].at < forkApart {
 		return
 	}
-	var s [nLaw]float64
+	o.fork(b, t, drives(last), best, true)
+}
+
+// drives are the leak's integrals at a row.
+func drives(x *row) (s [nLaw]float64) {
 	for l := range s {
-		s[l] = -last[colLaw+l]
+		s[l] = -x[colLaw+l]
 	}
-	o.fork(b, t, s, best)
+	return s
 }
 
 // fork makes a fork after the last row taken, at time t with the leak's integrals s.
-func (o *opened) fork(b *bank, t float64, s [nLaw]float64, best hypothesis) {
+func (o *opened) fork(b *bank, t float64, s [nLaw]float64, best hypothesis, startled bool) {
 	if len(o.forks) == forksMost {
 		o.drop(t)
 	}
-	o.forks = append(o.forks, &fork{at: t, before: best, s0: s, sums: make([]forkSums, len(b.grams)), since: -1})
+	o.forks = append(o.forks, &fork{at: t, startled: startled, before: best, s0: s, sums: make([]forkSums, len(b.grams)), since: -1})
 }
 
 // drop forgets the least likely fork that had its chance, or if all are young
-// the least likely of those that were weighed.
+// the least likely of those that were weighed. One that was put where a row
+// startled goes only if half of them are such, for the others are off by minutes.
 func (o *opened) drop(t float64) {
+	startled := 0
+	for _, f := range o.forks {
+		if f.startled {
+			startled++
+		}
+	}
 	worst := -1
 	for _, age := range [...]float64{forkYoung, weighFrom, 0} {
 		for i, f := range o.forks {
-			if f != o.called && t-f.at >= age && (worst < 0 || f.odds < o.forks[worst].odds) {
+			spared := f == o.called || f.startled && startled <= forksMost/2
+			if !spared && t-f.at >= age && (worst < 0 || f.odds < o.forks[worst].odds) {
 				worst = i
 			}
 		}

@@ -4,9 +4,10 @@
 //
 // The rules, in this order:
 //
-//   - leaking: the lower end of the 95 % interval is above the limit, or the
-//     sequential alarm has rung and the value is above the limit. Without a
-//     limit only the alarm can call a leak.
+//   - leaking: the lower end of the 95 % interval is above the limit (while the
+//     hold is still running, 2.6 standard uncertainties), or the sequential alarm
+//     has rung and the value is above the limit. Without a limit only the alarm
+//     can call a leak.
 //   - tight: the value plus two standard uncertainties is below the limit. While
 //     the hold is still running the look is one of many, so it takes 2.6.
 //   - unproven: everything else, with what could still hide and how much longer

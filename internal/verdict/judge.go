@@ -26,7 +26,7 @@ type Input struct {
 const (
 	noWordBefore = 480.0 // s: no word before, unless gross
 	tightFinal   = 2.0   // standard uncertainties below the limit, one look
-	tightEarly   = 2.6   // the same, looked at all the time
+	tightEarly   = 2.6   // the same, looked at all the time; and above it, to be leaking on the way
 )
 
 // Judge gives the verdict.
@@ -83,7 +83,7 @@ func word(in Input, gross bool) Word {
 		return Unproven
 	case in.Limit.Set && called && e.Rate.Value > limit && e.Rate.Lo > 0:
 		return Leaking
-	case in.Limit.Set && !early && e.Rate.Lo > limit && !e.Falling:
+	case in.Limit.Set && !early && above(in, limit) && !e.Falling:
 		return Leaking
 	case !in.Limit.Set && called && e.Rate.Lo > 0:
 		return Leaking
@@ -107,6 +107,16 @@ func stepLoss(e decay.Estimate) (rate float64) {
 		rate += math.Max(-s.By, 0) / e.At
 	}
 	return rate
+}
+
+// above reports that the loss is beyond doubt above the limit: at the end by the
+// interval's lower end; on the way, where each row is another chance to err, by more.
+func above(in Input, limit float64) bool {
+	e := in.Estimate
+	if in.Final {
+		return e.Rate.Lo > limit
+	}
+	return e.Rate.Lo > limit && e.Rate.Value-tightEarly*e.SE > limit
 }
 
 // grossVerdict is for a fall so fast that there is no fit yet.
