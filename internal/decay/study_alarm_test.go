@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"example.org/holdfast/internal/bench"
+	"example.org/holdfast/internal/verdict"
 )
 
 // studyAlarms watches tight holds at every row.
@@ -131,7 +132,7 @@ func studyFalseTight(t *testing.T) {
 			if o.tightAt >= 0 {
 				way++
 			}
-			if o.tightEnd {
+			if o.end == verdict.Tight {
 				end++
 			}
 		}
@@ -150,6 +151,29 @@ func studyFalseTight(t *testing.T) {
 	}
 	t.Logf("tight: judged tight to 0.5 %%/h after %.0f min (median), %.0f (nine in ten) (seed %d)", quantile(at, 0.5), quantile(at, 0.9), s.seed)
 	below(t, "median minutes to tight", quantile(at, 0.5), 45)
+}
+
+// studyFalseLeaking wants no leaking for a tight section, however small the limit:
+// then the interval, not the alarm, is the first that could err.
+func studyFalseLeaking(t *testing.T) {
+	for i, limit := range []float64{0.0001, 0.002} {
+		s := sample{n: size(8, 400), seed: 650 + uint64(i), limit: limit, change: func(i int, _ *rand.Rand, p *bench.Params) {
+			p.Leak, p.Hold = 0, 3600*float64(1+i/4%2)
+		}}
+		way, end := 0, 0
+		for _, o := range s.play() {
+			if o.leakAt >= 0 {
+				way++
+			}
+			if o.end == verdict.Leaking {
+				end++
+			}
+		}
+		t.Logf("tight, limit %.2f %%/h, 1 and 2 h: judged leaking on the way %d, at the end %d of %d (seed %d)", 100*limit, way, end, s.n, s.seed)
+		if bad := max(way, end); bad > most(s.n, 0.01) {
+			t.Errorf("limit %.2f %%/h: judged leaking %d of %d", 100*limit, bad, s.n)
+		}
+	}
 }
 
 // studyOpensMidway is how soon a leak that opens during the hold is told as such.

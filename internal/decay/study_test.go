@@ -43,6 +43,7 @@ func TestStudy(t *testing.T) {
 		{"call", studyTimeToCall},
 		{"pinholes", studyPinholes},
 		{"tight", studyFalseTight},
+		{"leaking", studyFalseLeaking},
 		{"opens", studyOpensMidway},
 		{"disturbed", studyDisturbed},
 	} {
@@ -102,7 +103,8 @@ type outcome struct {
 	twoPoint  float64 // Pa/h
 	early     []decay.Interval
 	tightAt   float64 // s when first judged tight on the way; <0 = never
-	tightEnd  bool    // judged tight at the end
+	leakAt    float64 // s when first judged leaking on the way; <0 = never
+	end       verdict.Word
 }
 
 func (o *outcome) rate() decay.Interval { return perHour(o.est.Rate) }
@@ -129,7 +131,7 @@ func (s *sample) run(i int) outcome {
 	}
 	b := bench.New(p, s.seed*1000003+uint64(i))
 	p = b.Params()
-	o := outcome{p: p, kind: kind, truth: b.Truth().Rate.PerHour(), tightAt: -1}
+	o := outcome{p: p, kind: kind, truth: b.Truth().Rate.PerHour(), tightAt: -1, leakAt: -1}
 	h := decay.New(config(p))
 	for t := -p.PreRecord; s.history && t < 0; t += 10 {
 		x := b.At(t)
@@ -156,7 +158,9 @@ func (s *sample) run(i int) outcome {
 		}
 	}
 	o.est = h.Estimate()
-	o.tightEnd = s.limit > 0 && s.judge(&o, o.est, true)
+	if s.limit > 0 {
+		o.end = s.judge(&o, o.est, true)
+	}
 	o.known, o.massPoint, o.twoPoint = kn.fit(), mp.fit(), mp.two()
 	return o
 }
@@ -184,26 +188,31 @@ func (s *sample) pressure(x *bench.Sample, p bench.Params) float64 {
 // look keeps what the hold says on the way.
 func (s *sample) look(o *outcome, h *decay.Hold, t float64) {
 	due := len(o.early) < len(looks) && t >= looks[len(o.early)]
-	if !due && (s.limit == 0 || o.tightAt >= 0) {
+	if !due && s.limit == 0 {
 		return
 	}
 	e := h.Estimate()
 	if due {
 		o.early = append(o.early, perHour(e.Rate))
 	}
-	if s.limit > 0 && o.tightAt < 0 && s.judge(o, e, false) {
+	if s.limit == 0 {
+		return
+	}
+	switch w := s.judge(o, e, false); {
+	case w == verdict.Tight && o.tightAt < 0:
 		o.tightAt = t
+	case w == verdict.Leaking && o.leakAt < 0:
+		o.leakAt = t
 	}
 }
 
-// judge reports whether the rules of the product call the hold tight.
-func (s *sample) judge(o *outcome, e decay.Estimate, final bool) bool {
-	v := verdict.Judge(verdict.Input{
+// judge is what the rules of the product say of the hold.
+func (s *sample) judge(o *outcome, e decay.Estimate, final bool) verdict.Word {
+	return verdict.Judge(verdict.Input{
 		Estimate: e, Final: final, Elapsed: e.At, HoldFor: o.p.Hold, Unit: "bar",
 		Limit:   verdict.Limit{Set: true, Rate: units.PaPerHour(s.limit * float64(o.p.StartPressure))},
 		Figures: func(r units.PressureRate) verdict.Figures { return verdict.Figures{Rate: r} },
-	})
-	return v.Word == verdict.Tight
+	}).Word
 }
 
 // play runs the holds on all cores.
