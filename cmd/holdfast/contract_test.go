@@ -21,7 +21,7 @@ var contractKeys = map[string]string{
 	"samples": "number", "rejected": "number", "hold_s": "number?", "settled_at_s": "number?",
 	"start_pa_abs": "number?", "end_pa_abs": "number?", "rate_pa_per_h": "object?", "width_from": "object?",
 	"throughput_pa_m3_per_s": "object?", "refrigerant_g_per_yr": "object?", "limit_pa_per_h": "number?", "limit": "text?",
-	"called_leaking_at_s": "number?", "leak_opened_at_s": "number?", "more_hold_s": "number?", "integrity": "text",
+	"called_leaking_at_s": "number?", "leak_opened_at_s": "number?", "more_hold_s": "number?", "integrity": "text", "integrity_text": "text",
 	// added since; see Contract changes in DEVELOPERS.md
 	"phrase": "text", "segment": "number", "narrower_by": "text?", "blank_pa_per_h": "object?", "service_of": "text?",
 	"refrigerant_operating_g_per_yr": "object?", "soap": "object?", "charge_share_days": "object?",

@@ -13,34 +13,35 @@ import (
 // judgement is the object of judge --json, version 1. Numbers are SI with the
 // unit in the key; times are s since the end of the filling; unknown is null.
 type judgement struct {
-	V           int             `json:"v"`
-	File        string          `json:"file"`
-	Kind        string          `json:"kind"`
-	Gas         string          `json:"gas"`
-	Verdict     verdict.Word    `json:"verdict"`
-	Phrase      string          `json:"phrase"`
-	Reasons     []string        `json:"reasons"`
-	Warnings    []string        `json:"warnings"`
-	Causes      []verdict.Cause `json:"causes"`
-	Samples     int             `json:"samples"`
-	Rejected    int             `json:"rejected"`
-	Segment     int             `json:"segment"`
-	HoldS       *float64        `json:"hold_s"`
-	SettledAt   *float64        `json:"settled_at_s"`
-	Start       *float64        `json:"start_pa_abs"`
-	End         *float64        `json:"end_pa_abs"`
-	Rate        *interval       `json:"rate_pa_per_h"`
-	WidthFrom   *widthFrom      `json:"width_from"`
-	Throughput  *interval       `json:"throughput_pa_m3_per_s"`
-	Refrigerant *interval       `json:"refrigerant_g_per_yr"`
-	LimitRate   *float64        `json:"limit_pa_per_h"`
-	Limit       *string         `json:"limit"`
-	Called      *float64        `json:"called_leaking_at_s"`
-	Opened      *float64        `json:"leak_opened_at_s"`
-	MoreHold    *float64        `json:"more_hold_s"`
-	Integrity   string          `json:"integrity"`
-	Narrower    *string         `json:"narrower_by"`
-	Blank       *interval       `json:"blank_pa_per_h"`
+	V             int             `json:"v"`
+	File          string          `json:"file"`
+	Kind          string          `json:"kind"`
+	Gas           string          `json:"gas"`
+	Verdict       verdict.Word    `json:"verdict"`
+	Phrase        string          `json:"phrase"`
+	Reasons       []string        `json:"reasons"`
+	Warnings      []string        `json:"warnings"`
+	Causes        []verdict.Cause `json:"causes"`
+	Samples       int             `json:"samples"`
+	Rejected      int             `json:"rejected"`
+	Segment       int             `json:"segment"`
+	HoldS         *float64        `json:"hold_s"`
+	SettledAt     *float64        `json:"settled_at_s"`
+	Start         *float64        `json:"start_pa_abs"`
+	End           *float64        `json:"end_pa_abs"`
+	Rate          *interval       `json:"rate_pa_per_h"`
+	WidthFrom     *widthFrom      `json:"width_from"`
+	Throughput    *interval       `json:"throughput_pa_m3_per_s"`
+	Refrigerant   *interval       `json:"refrigerant_g_per_yr"`
+	LimitRate     *float64        `json:"limit_pa_per_h"`
+	Limit         *string         `json:"limit"`
+	Called        *float64        `json:"called_leaking_at_s"`
+	Opened        *float64        `json:"leak_opened_at_s"`
+	MoreHold      *float64        `json:"more_hold_s"`
+	Integrity     string          `json:"integrity"`
+	IntegrityText string          `json:"integrity_text"`
+	Narrower      *string         `json:"narrower_by"`
+	Blank         *interval       `json:"blank_pa_per_h"`
 	serviceJSON
 	Rise *riseJSON `json:"rise,omitempty"`
 }
@@ -73,7 +74,7 @@ func judge(j judged) judgement {
 		Verdict: v.Word, Phrase: v.Phrase, Reasons: list(v.Reasons), Warnings: list(v.Warnings), Causes: list(v.Causes),
 		Samples: st.Samples, Rejected: st.Rejected, Segment: st.Segment,
 		Called: notNegative(calledAt(st)), MoreHold: notNegative(v.MoreHold),
-		Integrity: string(j.integrity.State()),
+		Integrity: string(j.integrity.State()), IntegrityText: j.integrity.String(),
 	}
 	if st.Segment > 0 {
 		o.HoldS = &[]float64{st.LastSampleAt - st.SegmentStart}[0]

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"example.org/holdfast/internal/hold"
+	"example.org/holdfast/internal/holdlog"
 	"example.org/holdfast/internal/units"
 	"example.org/holdfast/internal/verdict"
 )
@@ -18,7 +19,7 @@ func writeJudgeText(w io.Writer, j judged, details bool) error {
 	b := bufio.NewWriter(w)
 	fmt.Fprintf(b, "%s: %s, %s\n", oneLine(j.file), upper(j.state), oneLine(j.state.Verdict.Phrase)) // on one line, for who looks for it
 	writeVerdict(b, j.state, details)
-	if s := j.integrity; len(s.State()) > 0 && s.State() != "none" && s.State() != "whole" {
+	if s := j.integrity; s.State() != holdlog.None && (s.State() != holdlog.Whole || s.Unchecked() > 0) {
 		paragraph(b, "  Log: ", "    ", s.String())
 	}
 	return b.Flush()

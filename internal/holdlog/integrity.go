@@ -20,6 +20,7 @@ type Integrity struct {
 	Checked       int    // last fingerprint that matched; all lines before it are as written
 	SHA256        string // that fingerprint, hex
 	Altered       int    // first line that may have been altered: unreadable, or not covered by a matching fingerprint
+	AlteredBefore int    // line of the first fingerprint that does not match: what was altered stands before it
 	Torn          int    // the line without an end
 	Continued     int    // last line that says the recording was continued
 	Damaged       int    // how many lines could not be read
@@ -52,13 +53,27 @@ func (i Integrity) State() IntegrityState {
 func (i Integrity) String() string {
 	switch i.State() {
 	case Altered:
-		return fmt.Sprintf("altered from line %d on", i.Altered)
+		if i.AlteredBefore > 0 {
+			return fmt.Sprintf("altered in line %d or after it, before the fingerprint in line %d, which does not match", i.Altered, i.AlteredBefore)
+		}
+		return fmt.Sprintf("altered: line %d cannot be read", i.Altered)
 	case Torn:
-		return fmt.Sprintf("torn in line %d, the %d before it are kept", i.Torn, i.Torn-1)
+		return fmt.Sprintf("torn in line %d, the %d before it are kept", i.Torn, i.Torn-1) + i.unchecked()
 	case Continued:
-		return fmt.Sprintf("continued in line %d", i.Continued)
+		return fmt.Sprintf("continued in line %d", i.Continued) + i.unchecked()
 	case Whole:
-		return fmt.Sprintf("whole up to line %d of %d", i.Checked, i.Lines)
+		return fmt.Sprintf("whole up to line %d of %d", i.Checked, i.Lines) + i.unchecked()
 	}
 	return "no fingerprint"
+}
+
+// Unchecked says how many lines stand after the last fingerprint that matched:
+// a change there would not be seen.
+func (i Integrity) Unchecked() int { return i.Lines - i.Checked }
+
+func (i Integrity) unchecked() string {
+	if i.Unchecked() == 0 {
+		return ""
+	}
+	return fmt.Sprintf("; a change after line %d would not be seen: no fingerprint covers what follows it", i.Checked)
 }

@@ -174,7 +174,10 @@ func (r *Reader) check(c *Check) {
 		return
 	}
 	if hex.EncodeToString(r.lines.sumBefore()) != c.SHA256 {
-		r.state.alter(r.state.Checked + 1)
+		r.state.alter(max(1, r.state.Checked)) // the line of the last fingerprint is itself covered by this one only
+		if r.state.AlteredBefore == 0 {
+			r.state.AlteredBefore = r.lines.no
+		}
 		return
 	}
 	r.state.Checked = r.lines.no
