@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"time"
 
 	"example.org/holdfast/internal/job"
 )
@@ -39,8 +40,8 @@ func (c *jobGateCmd) run(a *app) (int, error) {
 	}
 	closes := g.Closed == nil && c.Name != "" && (g.Clear || c.Despite != "")
 	if closes {
-		if err := c.closeUp(&g, job.Closeup{Section: c.Section, Time: at, Name: c.Name, Despite: c.Despite, Missing: g.Missing()}); err != nil {
-			return exitUsage, jobTrouble(err)
+		if g, err = c.closeUp(r, g, at); err != nil {
+			return exitUsage, err
 		}
 	}
 	if c.JSON {
@@ -57,16 +58,28 @@ func (c *jobGateCmd) run(a *app) (int, error) {
 	return exitRefused, nil
 }
 
-// closeUp writes the decision into the job file.
-func (c *jobGateCmd) closeUp(g *job.Gate, up job.Closeup) error {
-	if g.Clear {
-		up.Despite = "" // nothing to excuse
+// closeUp writes the decision into the job file and gives the list as it stands then.
+func (c *jobGateCmd) closeUp(r *job.Record, g job.Gate, at time.Time) (job.Gate, error) {
+	up := job.Closeup{Section: c.Section, Time: at, Name: c.Name}
+	if !g.Clear {
+		up.Despite, up.Missing = c.Despite, g.Missing()
 	}
-	g.Closed = &up
-	return job.Add(c.File, "closeup", []job.Value{
+	r.Closeups = append(r.Closeups, up)
+	then, err := r.Gate(c.Section, c.Name)
+	if err != nil {
+		return g, err
+	}
+	if then.Closed == nil || g.Clear && !then.Clear {
+		return g, usage("Give the time at which it is really closed up.", "at %s not all of this was there yet", at.Format(time.RFC3339))
+	}
+	err = job.Add(c.File, "closeup", []job.Value{
 		{Key: "section", Value: up.Section}, {Key: "time", Value: up.Time}, {Key: "name", Value: up.Name},
 		{Key: "despite", Value: up.Despite}, {Key: "missing", Value: up.Missing},
 	})
+	if err != nil {
+		return g, jobTrouble(err)
+	}
+	return then, nil
 }
 
 // gateWord is the answer in a few words.

@@ -2,6 +2,7 @@ package job
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"math"
 	"path/filepath"
@@ -9,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"example.org/holdfast/internal/decay"
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/holdlog"
 	"example.org/holdfast/internal/units"
@@ -44,10 +46,16 @@ func Read(path string) (*Record, error) {
 		return nil, err
 	}
 	r := &Record{Job: j, Dir: filepath.Dir(path), Marks: slices.Clone(j.Marks)}
-	for _, h := range j.Holds {
-		e := j.read(r.Dir, h)
-		r.Marks = append(r.Marks, j.marksOf(&e)...)
-		r.Holds = append(r.Holds, e)
+	for _, blanks := range []bool{true, false} { // first hose and valve, for they are taken off the others
+		for _, h := range j.Holds {
+			if s, _ := j.Section(h.Section); s.Blank == blanks {
+				r.Holds = append(r.Holds, r.read(h))
+			}
+		}
+	}
+	r.refuseCopies()
+	for i := range r.Holds {
+		r.Marks = append(r.Marks, j.marksOf(&r.Holds[i])...)
 	}
 	slices.SortStableFunc(r.Marks, func(a, b Mark) int { return a.Time.Compare(b.Time) })
 	slices.SortStableFunc(r.Holds, func(a, b Evidence) int { return a.Start.Compare(b.Start) })
@@ -58,14 +66,16 @@ func Read(path string) (*Record, error) {
 }
 
 // read judges one log.
-func (j *Job) read(dir string, h Hold) Evidence {
+func (r *Record) read(h Hold) Evidence {
 	e := Evidence{Hold: h}
-	e.Section, _ = j.Section(h.Section)
+	e.Section, _ = r.Section(h.Section)
 	red := hold.New()
-	e.Integrity, e.Err = j.each(filepath.Join(dir, h.File), h, red.Apply)
+	e.Integrity, e.Err = r.each(h, red.Apply)
 	e.State = red.State()
 	switch {
 	case e.Err != nil:
+	case e.State.StartWall != 0 && !h.Start.IsZero() && h.Start.Sub(time.UnixMilli(e.State.StartWall)).Abs() > time.Minute:
+		e.Err = fmt.Errorf("it began %s by its own clock, not when the job file says", stamp(time.UnixMilli(e.State.StartWall).UTC()))
 	case e.State.Segment == 0:
 		e.Err = errors.New("nothing was held in it")
 	case e.State.StartWall == 0 && h.Start.IsZero():
@@ -87,8 +97,8 @@ func (e *Evidence) wall(elapsed float64) time.Time {
 }
 
 // each gives the records of a log, with the job's settings laid over its header.
-func (j *Job) each(path string, h Hold, apply func(holdlog.Record)) (integrity holdlog.Integrity, err error) {
-	st, err := holdlog.Open(path, holdlog.Options{Verify: true})
+func (r *Record) each(h Hold, apply func(holdlog.Record)) (integrity holdlog.Integrity, err error) {
+	st, err := holdlog.Open(filepath.Join(r.Dir, h.File), holdlog.Options{Verify: true})
 	if err != nil {
 		return integrity, err
 	}
@@ -103,17 +113,61 @@ func (j *Job) each(path string, h Hold, apply func(holdlog.Record)) (integrity h
 		}
 		if rec.Header != nil {
 			head := *rec.Header
-			if h.Kind != "" {
-				head.Settings.Kind = h.Kind
-			}
-			j.Settings(h.Section, &head.Settings)
-			if err := hold.Check(head.Settings); err != nil {
+			if err := r.lay(h, &head, rec.Wall); err != nil {
 				return integrity, err
 			}
 			rec.Header = &head
 		}
 		apply(rec)
 	}
+}
+
+// lay puts what the job knows over the header of a log, if the log is of such a hold at all.
+func (r *Record) lay(h Hold, head *holdlog.Header, wall int64) error {
+	set := &head.Settings
+	if other, ok := r.namedOther(set.Section, h.Section); ok {
+		return fmt.Errorf("its log says that it is of %s, not of %s", other, h.Section)
+	}
+	imported := len(head.Devices) == 1 && head.Devices[0].Name == "csv"
+	if h.Kind != "" && !imported && (h.Kind == vacuum) != (set.Kind == vacuum) {
+		return fmt.Errorf("its log is not of a %s hold", h.Kind)
+	}
+	if h.Kind != "" {
+		set.Kind = h.Kind
+	}
+	r.Settings(h.Section, set)
+	r.takeBlank(h, head, wall)
+	return hold.Check(*set)
+}
+
+// namedOther finds the other section of the job whose id or name a log bears.
+func (j *Job) namedOther(name, section string) (other string, ok bool) {
+	is := func(s Section) bool { return strings.EqualFold(name, s.ID) || strings.EqualFold(name, s.Title()) }
+	if own, _ := j.Section(section); name == "" || is(own) {
+		return "", false
+	}
+	i := slices.IndexFunc(j.Sections, is)
+	if i < 0 {
+		return "", false
+	}
+	return j.Sections[i].ID, true
+}
+
+// refuseCopies takes every log whose readings stand in another one as well for no evidence.
+func (r *Record) refuseCopies() {
+	for i := range r.Holds {
+		for k := range r.Holds[:i] {
+			if a, b := &r.Holds[k], &r.Holds[i]; a.Err == nil && b.Err == nil && sameReadings(a.State, b.State) {
+				a.Err = fmt.Errorf("%s has the same readings", b.Hold.File)
+				b.Err = fmt.Errorf("%s has the same readings", a.Hold.File)
+			}
+		}
+	}
+}
+
+func sameReadings(a, b *hold.State) bool {
+	return a.Samples == b.Samples && a.LastSampleAt == b.LastSampleAt &&
+		slices.EqualFunc(a.Curve, b.Curve, func(p, q decay.Point) bool { return p.T == q.T && p.Raw == q.Raw })
 }
 
 // zoneOf is the time zone of a log.
@@ -125,54 +179,6 @@ func zoneOf(h holdlog.Header) *time.Location {
 	return t.Location()
 }
 
-// marksOf reads the marks of a log as marks of the job: one of the kinds as its
-// first word (or "joint soaped", as the screen says it), then ids of joints; no id
-// means the whole section. Anything else is a note, which proves nothing.
-func (j *Job) marksOf(e *Evidence) (out []Mark) {
-	if e.State == nil {
-		return nil
-	}
-	for _, m := range e.State.Marks {
-		base := Mark{
-			Time: e.wall(m.Elapsed).In(zoneOf(e.State.Header)), What: Note, Section: e.Hold.Section,
-			Text: m.Text, File: e.Hold.File,
-		}
-		kind, joints, ok := j.readMark(m.Text)
-		if !ok {
-			out = append(out, base)
-			continue
-		}
-		base.What, base.Text = kind, ""
-		if len(joints) == 0 {
-			out = append(out, base)
-		}
-		for _, x := range joints {
-			one := base
-			one.Joint, one.Section = x.ID, x.Section
-			out = append(out, one)
-		}
-	}
-	return out
-}
-
-func (j *Job) readMark(text string) (k Kind, joints []Joint, ok bool) {
-	words := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == ',' })
-	if len(words) > 1 && words[0] == "joint" {
-		words = words[1:]
-	}
-	if len(words) == 0 || !slices.Contains(Kinds(), Kind(words[0])) {
-		return "", nil, false
-	}
-	for _, w := range words[1:] {
-		i := slices.IndexFunc(j.Joints, func(x Joint) bool { return strings.EqualFold(x.ID, w) })
-		if i < 0 {
-			return "", nil, false
-		}
-		joints = append(joints, j.Joints[i])
-	}
-	return Kind(words[0]), joints, true
-}
-
 // date says which joints a hold covers and what was touched since.
 func (r *Record) date(e *Evidence) {
 	e.Joints = e.Hold.Joints
@@ -181,7 +187,7 @@ func (r *Record) date(e *Evidence) {
 	}
 	leaves := r.leaves(e.Hold.Section)
 	for _, m := range r.Marks {
-		if m.What.Touches() && m.Time.After(e.Start) && slices.ContainsFunc(r.leaves(m.Section), func(s string) bool { return slices.Contains(leaves, s) }) {
+		if m.What.Touches() && !m.Time.Before(e.Start.Truncate(time.Second)) && slices.ContainsFunc(r.leaves(m.Section), func(s string) bool { return slices.Contains(leaves, s) }) {
 			e.Touched = append(e.Touched, m)
 		}
 	}
@@ -229,7 +235,9 @@ func (e *Evidence) unit() string {
 }
 
 // Gauge is the pressure at which it began, in words.
-func (e *Evidence) Gauge() string {
-	p := units.Absolute(e.State.Estimate.Start)
-	return units.FormatPressure(float64(p.Gauge(e.State.Atmosphere)), e.unit())
+func (e *Evidence) Gauge() string { return units.FormatPressure(e.gauge(), e.unit()) }
+
+// gauge is the pressure at which it began, Pa gauge.
+func (e *Evidence) gauge() float64 {
+	return float64(units.Absolute(e.State.Estimate.Start).Gauge(e.State.Atmosphere))
 }

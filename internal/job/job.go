@@ -210,7 +210,8 @@ func (j *Job) remade(joint string) (at time.Time) {
 // tolerated is the share of the charge that may go when nothing else is said (common practice, no source).
 const tolerated = "20%"
 
-// Settings lays what the job knows of a section over the settings of a hold.
+// Settings lays what the job knows of a section over the settings of a hold. The
+// limit is the job's alone: no flag of a hold makes a proof easier.
 func (j *Job) Settings(section string, set *holdlog.Settings) {
 	s, _ := j.Section(section)
 	set.Section = s.Title()
@@ -226,6 +227,7 @@ func (j *Job) Settings(section string, set *holdlog.Settings) {
 	if s.Ceiling > 0 {
 		set.Ceiling = s.Ceiling
 	}
+	set.Limit, set.Tolerate, set.Safety = "", "", 0
 	switch {
 	case set.Kind == vacuum:
 		if j.Vacuum != "" {
@@ -236,9 +238,9 @@ func (j *Job) Settings(section string, set *holdlog.Settings) {
 	case j.Limit != "":
 		set.Limit = j.Limit
 	case j.Tolerate != "":
-		set.Limit, set.Tolerate = "", j.Tolerate
+		set.Tolerate = j.Tolerate
 	case j.Guarantee != "":
-		set.Limit, set.Tolerate = "", tolerated+"/"+j.Guarantee
+		set.Tolerate = tolerated + "/" + j.Guarantee
 	}
 }
 

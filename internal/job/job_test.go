@@ -63,6 +63,12 @@ func TestErrorsNameTheLine(t *testing.T) {
 		{"[[section]]\nid = \"a\"\nceiling = \"10 bar abs\"\n", "line 3: section ceiling"},
 		{head + "\n[[hold]]\nfile = \"../x.jsonl\"\nsection = \"a\"\n", "line 38: hold file"},
 		{head + "\n[[mark]]\nwhat = \"remade\"\njoint = \"b1\"\n", "mark time"},
+		{head + "\n[[mark]]\ntime = 2026-03-02T09:00:00\nwhat = \"remade\"\njoint = \"b1\"\n", "line 38: mark time: 2026-03-02T09:00:00 says no zone"},
+		{head + "\n[[hold]]\nfile = \"x.jsonl\"\nsection = \"b\"\njoints = [\"b1\", \"a1\"]\n", "line 40: hold joints: joint \"a1\" is not in section \"b\""},
+		{head + "\n[[hold]]\nfile = \"x.jsonl\"\nsection = \"b\"\n[[hold]]\nfile = \"./x.jsonl\"\nsection = \"a\"\n", "stands here twice"},
+		{head + "after_charging = true\n", "line 36: joint after_charging"},
+		{head + "\n[[hold]]\nfile = \"x.csv\"\nsection = \"b\"\nstart = 2026-03-02\n", "line 40: hold start"},
+		{"vacuum = \"anz-shallow\"\n", "or one of anz-deep"},
 		{"charge = 55\n", "charge"},
 		{"charge = \"55g\n", "line 1"},
 	} {
@@ -71,7 +77,7 @@ func TestErrorsNameTheLine(t *testing.T) {
 			t.Errorf("%.40q: %v, want %q in it", c.text, err, c.want)
 		}
 	}
-	if _, err := job.Parse(head); err != nil {
+	if _, err := job.Parse(head + "\n[[mark]]\ntime = 2026-03-02T09:00:00+01:00\nwhat = \"remade\"\njoint = \"b1\"\n"); err != nil {
 		t.Error(err)
 	}
 }
@@ -170,42 +176,61 @@ func TestChangesAtOnceAreAllKept(t *testing.T) {
 // held writes the log of a simulated hold at 9.5 bar of a section of that volume; leak in g/yr of R600a.
 func held(t *testing.T, dir, name string, seed uint64, litres, leak, seconds float64, start time.Time, marks ...string) {
 	t.Helper()
-	p := bench.Params{Gas: gas.Nitrogen(), Volume: units.Volume(litres / 1000), StartPressure: 1051325, Hold: seconds, Interval: 15}
+	made{name: name, seed: seed, litres: litres, leak: leak, seconds: seconds, bar: 9.5, start: start, zone: "Z", marks: marks}.write(t, dir)
+}
+
+// made is a hold to be simulated.
+type made struct {
+	name                       string
+	seed                       uint64
+	litres, leak, seconds, bar float64 // bar gauge
+	start                      time.Time
+	zone                       string
+	set                        holdlog.Settings
+	marks                      []string // 12 minutes apart, from the end on
+}
+
+func (m made) write(t *testing.T, dir string) {
+	t.Helper()
+	const interval = 30.0
+	p := bench.Params{Gas: gas.Nitrogen(), Volume: units.Volume(m.litres / 1000), StartPressure: units.Absolute(101325 + 1e5*m.bar), Hold: m.seconds, Interval: interval}
 	p.Barometer.Mean = units.StandardAtmosphere
 	p.Room, _ = bench.RoomNamed("still")
 	p.Thermal = bench.Thermal{Nodes: []bench.Node{{Weight: 1, Lag: 180}}, Fill: []bench.Heat{{Rise: 3, Tau: 120}}}
 	p.Sensor = bench.Sensor{Range: 25e5, Noise: 150, Step: 10}
 	p.RoomProbe = bench.Thermometer{Lag: 20, Noise: 0.02, Step: 0.0625}
 	p.SectionProbe.None = true
-	if leak > 0 {
+	if m.leak > 0 {
 		r, err := gas.LookupRefrigerant("R600a")
 		if err != nil {
 			t.Fatal(err)
 		}
-		rate, err := gas.RateForLoss(units.GramsPerYear(leak), p.Volume, p.Gas, p.StartPressure, 293.15, r, p.Barometer.Mean)
+		rate, err := gas.RateForLoss(units.GramsPerYear(m.leak), p.Volume, p.Gas, p.StartPressure, 293.15, r, p.Barometer.Mean)
 		if err != nil {
 			t.Fatal(err)
 		}
 		p.Leak = rate.PerHour() / float64(p.StartPressure)
 	}
-	b := bench.New(p, seed)
-	w, err := holdlog.Create(filepath.Join(dir, name), holdlog.HeaderRecord(holdlog.Header{Zone: "Z", Settings: holdlog.Settings{For: seconds}}, start.UnixMilli()))
+	m.set.For = m.seconds
+	b := bench.New(p, m.seed)
+	w, err := holdlog.Create(filepath.Join(dir, m.name), holdlog.HeaderRecord(holdlog.Header{Zone: m.zone, Settings: m.set}, m.start.UnixMilli()))
 	if err != nil {
 		t.Fatal(err)
 	}
-	for s := 0.0; s <= seconds; s += 15 {
-		at := b.At(s)
-		m := holdlog.NoSample()
-		m.Pressure, m.Ref, m.Ambient = float64(at.Pressure), units.AbsoluteRef, at.Ambient
-		if err := w.Append(holdlog.Record{Kind: holdlog.KindSample, Elapsed: s, Wall: start.UnixMilli() + int64(1000*s), Sample: m}); err != nil {
+	add := func(elapsed float64, r holdlog.Record) {
+		r.Elapsed, r.Wall = elapsed, m.start.UnixMilli()+int64(1000*elapsed)
+		if err := w.Append(r); err != nil {
 			t.Fatal(err)
 		}
 	}
-	for i, text := range marks {
-		s := seconds + 720*float64(i)
-		if err := w.Append(holdlog.Record{Kind: holdlog.KindMark, Elapsed: s, Wall: start.UnixMilli() + int64(1000*s), Text: text}); err != nil {
-			t.Fatal(err)
-		}
+	for s := 0.0; s <= m.seconds; s += interval {
+		at := b.At(s)
+		one := holdlog.NoSample()
+		one.Pressure, one.Ref, one.Ambient = float64(at.Pressure), units.AbsoluteRef, at.Ambient
+		add(s, holdlog.Record{Kind: holdlog.KindSample, Sample: one})
+	}
+	for i, text := range m.marks {
+		add(m.seconds+720*float64(i), holdlog.Record{Kind: holdlog.KindMark, Text: text})
 	}
 	if err := w.Close(); err != nil {
 		t.Fatal(err)

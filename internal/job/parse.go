@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -11,6 +12,7 @@ import (
 	"github.com/BurntSushi/toml"
 
 	"example.org/holdfast/internal/gas"
+	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/units"
 )
 
@@ -156,7 +158,7 @@ func (r *reader) head(f file) {
 	value(r, "guarantee", f.Guarantee, units.ParseSpan)
 	value(r, "limit", f.Limit, units.ParseRate)
 	value(r, "tolerate", f.Tolerate, func(s string) (float64, error) { share, _, err := units.ParseTolerance(s); return share, err })
-	value(r, "vacuum", f.Vacuum, func(s string) (units.Absolute, error) { most, _, err := units.ParseAcceptance(s); return most, err })
+	value(r, "vacuum", f.Vacuum, hold.ParseAcceptance)
 }
 
 // word is an id: it stands in commands and in marks.
@@ -203,6 +205,28 @@ func ceiling(text string) (units.Gauge, error) {
 	return units.Gauge(p.Pa), err
 }
 
+// zoned is how a time ends that says its zone.
+var zoned = regexp.MustCompile(`(?i)(z|[+-][0-9]{2}:[0-9]{2})$`)
+
+// moment checks that a time says its zone: on another computer it would be
+// another moment. The TOML package fills in the zone of this one, so the line is asked.
+func (r *reader) moment(key string, t time.Time) {
+	if t.IsZero() {
+		return
+	}
+	p := r.here
+	p.key = key
+	i, ok := r.keys[p]
+	if !ok {
+		r.fail(key, "write it on a line of its own")
+		return
+	}
+	_, text, _ := strings.Cut(strings.TrimSuffix(strings.TrimRight(r.lines[i], "\r\n"), comment(r.lines[i])), "=")
+	if text = strings.TrimSpace(text); !zoned.MatchString(text) {
+		r.fail(key, "%s says no zone: write it as 2026-03-02T09:30:00Z or with +01:00", text)
+	}
+}
+
 // known checks that a section is there.
 func (r *reader) known(section string) {
 	if _, ok := r.job.Section(section); !ok {
@@ -221,6 +245,9 @@ func (r *reader) joints(all []fileJoint) {
 		if s, _ := r.job.Section(f.Section); len(s.Parts) > 0 {
 			r.fail("section", "%q has parts: say in which of them the joint is", f.Section)
 		}
+		if f.Buried && f.AfterCharging {
+			r.fail("after_charging", "a joint that is closed after charging cannot be buried before: it could never be held")
+		}
 		r.job.Joints = append(r.job.Joints, Joint(f))
 	}
 }
@@ -232,6 +259,7 @@ func (r *reader) holds(all []fileHold) {
 		if !filepath.IsLocal(f.File) {
 			r.fail("file", "%q does not stand beside the job file", f.File)
 		}
+		f.File = filepath.ToSlash(filepath.Clean(f.File))
 		if slices.ContainsFunc(r.job.Holds, func(h Hold) bool { return h.File == f.File }) {
 			r.fail("file", "%q stands here twice", f.File)
 		}
@@ -239,10 +267,14 @@ func (r *reader) holds(all []fileHold) {
 			r.fail("kind", "%q is neither pressure nor vacuum", f.Kind)
 		}
 		for _, id := range f.Joints {
-			if _, ok := r.job.Joint(id); !ok {
+			x, ok := r.job.Joint(id)
+			if !ok {
 				r.fail("joints", "there is no joint %q", id)
+			} else if !slices.Contains(r.job.leaves(f.Section), x.Section) {
+				r.fail("joints", "joint %q is not in section %q", id, f.Section)
 			}
 		}
+		r.moment("start", f.Start)
 		r.job.Holds = append(r.job.Holds, Hold(f))
 	}
 }
@@ -257,6 +289,7 @@ func (r *reader) marks(all []fileMark) {
 		if f.Time.IsZero() {
 			r.fail("time", "a mark needs the time, such as 2026-03-02T09:30:00Z")
 		}
+		r.moment("time", f.Time)
 		if f.Joint != "" {
 			x, ok := r.job.Joint(f.Joint)
 			if !ok {
@@ -281,6 +314,7 @@ func (r *reader) closeups(all []fileCloseup) {
 		if f.Time.IsZero() || f.Name == "" {
 			r.fail("", "a close-up needs a time and a name")
 		}
+		r.moment("time", f.Time)
 		r.job.Closeups = append(r.job.Closeups, Closeup(f))
 	}
 }

@@ -33,7 +33,7 @@ func (r *Record) ProofOfJoint(x Joint) Proof {
 		return Proof{Standing: Later}
 	}
 	p := r.proof(x.Section, func(e *Evidence) bool { return slices.Contains(e.Joints, x.ID) })
-	_, foams := r.soaped(x)
+	_, foams := r.soaped(x, farFuture, farFuture)
 	switch {
 	case p.Standing == Leaks && !foams && len(p.By.Joints) > 1:
 		p.Standing = Suspect
