@@ -27,6 +27,7 @@ type capillaryCmd struct {
 	Gas      string `default:"nitrogen" help:"The gas."`
 	Altitude string `placeholder:"1400m" help:"Height above sea level."`
 	JSON     bool   `help:"Print the result as JSON."`
+	capillaryJob
 }
 
 // Help is shown below the flags.
@@ -43,7 +44,8 @@ func (c *capillaryCmd) run(a *app) (int, error) {
 		return exitUsage, usage("Such as --tube 0.7mm:3m --from 0.3L --into 1.2L --before 8bar --half-time 80s.", "%w", err)
 	}
 	if c.Blown != "" {
-		return c.blown(a), nil
+		code := c.blown(a)
+		return code, c.enter(a, c.Blown == "free", c.Blown == "nothing", fmt.Sprintf("capillary %s blown through: %s", c.Tube, c.Blown))
 	}
 	readings, err := c.readings(atmosphere)
 	if err != nil {
@@ -68,6 +70,11 @@ func (c *capillaryCmd) run(a *app) (int, error) {
 		err = writeCapillaryJSON(a.out, x, r)
 	} else {
 		writeCapillary(a.out, x, r, atmosphere)
+	}
+	if err == nil && r != nil {
+		text := fmt.Sprintf("capillary %s %s, %s", c.Tube, r.Word, sureness(r.Confidence))
+		sure := r.Confidence >= certain
+		err = c.enter(a, sure && r.Word == plan.Clear, sure && r.Word != plan.Clear, text)
 	}
 	switch {
 	case err != nil:

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"example.org/holdfast/internal/job"
+	"example.org/holdfast/refdata"
 )
 
 // jobCmd are the commands on a job file.
@@ -60,11 +61,15 @@ type jobNewCmd struct {
 	Guarantee   string `placeholder:"2y" help:"How long the repair is answered for."`
 	Limit       string `placeholder:"20g/yr" help:"Largest leak allowed in each section; without it a fifth of the charge within the guarantee, divided by 3."`
 	Tolerate    string `placeholder:"20%/2y" help:"Share of the charge that may be lost, where it is not a fifth within the guarantee."`
-	Vacuum      string `placeholder:"80Pa@60min" help:"What the last vacuum hold has to meet."`
+	Vacuum      string `placeholder:"80Pa@60min" help:"What the last vacuum hold has to meet, or the name of a published acceptance; help lists them."`
 	jobAnswer
 }
 
 func (c *jobNewCmd) run(a *app) (int, error) {
+	if c.Vacuum == "help" {
+		listAcceptances(a.out)
+		return exitOK, nil
+	}
 	err := job.Create(c.File, []job.Value{
 		{Key: "appliance", Value: c.Appliance}, {Key: "refrigerant", Value: c.Refrigerant}, {Key: "charge", Value: c.Charge},
 		{Key: "guarantee", Value: c.Guarantee}, {Key: "limit", Value: c.Limit}, {Key: "tolerate", Value: c.Tolerate}, {Key: "vacuum", Value: c.Vacuum},
@@ -109,6 +114,7 @@ type jobJointCmd struct {
 	Buried        bool   `help:"It will be buried."`
 	Old           bool   `help:"It was there before the repair."`
 	AfterCharging bool   `help:"The process tube: closed after charging, when nothing can be held any more."`
+	At            string `placeholder:"TIME" help:"When a new joint was made (RFC 3339), where its section was held already and it was not now: no hold before that proves it."`
 	jobAnswer
 }
 
@@ -120,7 +126,33 @@ func (c *jobJointCmd) run(a *app) (int, error) {
 	if err != nil {
 		return exitUsage, jobTrouble(err)
 	}
+	if did == "added" && !c.Old && !c.AfterCharging {
+		at, err := c.date(a)
+		if err != nil {
+			return exitUsage, err
+		}
+		if !at.IsZero() {
+			return c.say(a, c.File, "joint %s added, made %s: no hold from before that proves it; for another time, edit its mark", c.ID, at.Format("2006-01-02 15:04"))
+		}
+	}
 	return c.say(a, c.File, "joint %s %s", c.ID, did)
+}
+
+// date marks a joint that is new in a section with holds as made now, or at --at,
+// so that the holds before do not prove it; zero = there is no hold.
+func (c *jobJointCmd) date(a *app) (at time.Time, err error) {
+	j, err := job.Load(c.File)
+	if err != nil || !j.Held(c.Section) {
+		return at, err
+	}
+	if at, err = a.moment(c.At); err != nil {
+		return at, err
+	}
+	err = job.Add(c.File, "mark", []job.Value{{Key: "time", Value: at}, {Key: "what", Value: string(job.Added)}, {Key: "joint", Value: c.ID}})
+	if err != nil {
+		return at, jobTrouble(err)
+	}
+	return at, nil
 }
 
 // addOrChange adds a table with this id, or changes the one that is there.
@@ -201,7 +233,7 @@ func beside(file, log string) (string, error) {
 
 type jobMarkCmd struct {
 	File    string `arg:"" help:"The job file."`
-	What    string `arg:"" help:"remade, added, cut, bent (these end what was proven before), soaped, clean, foams, heated, tapped, cured, sniffed, blown (a capillary, through and free) or note."`
+	What    string `arg:"" help:"remade, added, cut, bent (these end what was proven before), soaped, clean, foams, heated, tapped, cured, sniffed, blown (a capillary, through and free), blocked (a capillary) or note."`
 	Joint   string `placeholder:"ID" help:"The joint."`
 	Section string `placeholder:"ID" help:"The section, where it is not one joint."`
 	Text    string `placeholder:"TEXT" help:"In your words."`
@@ -224,6 +256,12 @@ func (c *jobMarkCmd) run(a *app) (int, error) {
 	})
 	if err != nil {
 		return exitUsage, jobTrouble(err)
+	}
+	switch job.Kind(c.What) {
+	case job.Cut:
+		sayCautions(a.err, refdata.Opening)
+	case job.Remade, job.Added:
+		sayCautions(a.err, refdata.Opening, refdata.Brazing)
 	}
 	return c.say(a, c.File, "marked %s%s", c.What, strings.TrimRight(" "+or(c.Joint, c.Section), " "))
 }

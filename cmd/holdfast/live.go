@@ -14,6 +14,7 @@ import (
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/holdlog"
 	"example.org/holdfast/internal/serve"
+	"example.org/holdfast/refdata"
 )
 
 // session is a live hold under way.
@@ -66,6 +67,9 @@ func (a *app) live(plans ...livePlan) (int, error) {
 	for _, s := range r.sessions {
 		one, e := s.finish()
 		code, err = worse(code, one), errors.Join(err, e)
+	}
+	if !r.vacuum() {
+		sayCautions(r.a.err, refdata.Venting)
 	}
 	if code, ok := sig.code(); ok {
 		return code, nil
@@ -221,6 +225,9 @@ func (r *running) notes() {
 	if r.awake.by != "" {
 		fmt.Fprintf(r.a.err, "this machine does not go to sleep meanwhile (%s)\n", r.awake.by)
 	}
+	if !r.sessions[0].plan.resume {
+		sayCautions(r.a.err, map[bool]refdata.Step{true: refdata.Vacuum, false: refdata.Filling}[r.vacuum()])
+	}
 	for _, line := range r.phone.lines() {
 		fmt.Fprintln(r.a.err, line)
 	}
@@ -235,6 +242,9 @@ func (s *session) notes() {
 		say("note: no thermometer. In simulated holds of 1 h that makes the interval about nine times wider; a room thermometer beside the part, read along, costs little.")
 	}
 }
+
+// vacuum reports that the first hold, and with it all, is one under vacuum.
+func (r *running) vacuum() bool { return r.sessions[0].plan.header.Settings.Kind == "vacuum" }
 
 // show shows the holds until they end or somebody ends them. Where the screen
 // breaks, the recording goes on with lines.

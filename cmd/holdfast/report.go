@@ -12,7 +12,6 @@ import (
 
 	"example.org/holdfast/internal/job"
 	"example.org/holdfast/internal/report"
-	"example.org/holdfast/internal/tui/ui"
 )
 
 type reportCmd struct {
@@ -59,7 +58,7 @@ func (c *reportCmd) document(a *app) (*report.Document, error) {
 		if err != nil {
 			return nil, jobTrouble(err)
 		}
-		return report.OfJob(r, ui.Cautions()), nil
+		return report.OfJob(r), nil
 	}
 	src, err := newSource(a, nil, &c.settingsFlags)
 	if err != nil {
@@ -69,7 +68,7 @@ func (c *reportCmd) document(a *app) (*report.Document, error) {
 	if err != nil {
 		return nil, err
 	}
-	return report.OfHold(report.HoldInput{File: filepath.Base(c.File), State: j.state, Integrity: j.integrity, Cautions: ui.Cautions()}), nil
+	return report.OfHold(report.HoldInput{File: filepath.Base(c.File), State: j.state, Integrity: j.integrity}), nil
 }
 
 // isJob tells a job file from a log by its name.

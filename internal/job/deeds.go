@@ -159,3 +159,22 @@ func agree(a, b *Evidence) (bool, string) {
 	}
 	return true, fmt.Sprintf("%s and %s agree: they differ by %s to %s", a.Hold.File, b.Hold.File, d.text(d.Lo), d.text(d.Hi))
 }
+
+// checkCapillary lists what is known of a capillary. Not every section has one, so
+// nothing known does not hold up; one that is not clear does.
+func (r *Record) checkCapillary(s Section, until time.Time) Check {
+	c := Check{Name: "capillary clear", Later: true, Found: "not marked: where one is buried, measure it or blow it through"}
+	since := r.lastTouch(s.ID)
+	leaves := r.leaves(s.ID)
+	for _, m := range r.Marks {
+		if m.What != Blown && m.What != Blocked || m.Time.Before(since) || m.Time.After(until) || !contains(leaves, r.leaves(m.Section)) {
+			continue
+		}
+		c.OK, c.Later = m.What == Blown, false
+		c.Found = stamp(m.Time) + ", " + orElse(m.Text, m.What.Phrase())
+		if !c.OK {
+			c.Found = "missing: " + c.Found
+		}
+	}
+	return c
+}

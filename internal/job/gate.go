@@ -46,7 +46,7 @@ func (r *Record) Gate(section, name string) (Gate, error) {
 	}
 	exact := r.exact(section)
 	proof := lastEnded(exact, until)
-	g.Checks = append(g.Checks, r.checkExact(s, proof), r.checkBound(s, proof), r.checkBlank(proof), r.checkSoap(s, until), r.checkAgain(s, exact, proof), checkName(name))
+	g.Checks = append(g.Checks, r.checkExact(s, proof), r.checkBound(s, proof), r.checkBlank(proof), r.checkSoap(s, until), r.checkAgain(s, exact, proof), r.checkCapillary(s, until), checkName(name))
 	g.Checks = append(g.Checks, r.checkCured(g.Closed, exact, proof))
 	g.Checks = append(g.Checks, r.checkLater(s)...)
 	g.Clear = !slices.ContainsFunc(g.Checks, func(c Check) bool { return !c.OK && !c.Later })

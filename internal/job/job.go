@@ -92,13 +92,14 @@ const (
 	Tapped  Kind = "tapped"
 	Cured   Kind = "cured"   // the foam around it is hard and cold
 	Sniffed Kind = "sniffed" // a gas detector found nothing, after charging
-	Blown   Kind = "blown"   // blown through, free
+	Blown   Kind = "blown"   // the capillary is clear: blown through, free, or measured
+	Blocked Kind = "blocked" // the capillary is not clear
 	Note    Kind = "note"
 )
 
 // Kinds are all of them, in the order in which they are offered.
 func Kinds() []Kind {
-	return []Kind{Remade, Added, Cut, Bent, Soaped, Clean, Foams, Heated, Tapped, Cured, Sniffed, Blown, Note}
+	return []Kind{Remade, Added, Cut, Bent, Soaped, Clean, Foams, Heated, Tapped, Cured, Sniffed, Blown, Blocked, Note}
 }
 
 // Touches reports that nothing held before says anything of what is touched now.
@@ -118,7 +119,9 @@ func (k Kind) Phrase() string {
 	case Sniffed:
 		return "sniffed, nothing found"
 	case Blown:
-		return "blown through, free"
+		return "capillary blown through or measured, free"
+	case Blocked:
+		return "capillary not clear"
 	case Remade, Added:
 		return "joint " + string(k)
 	}
@@ -190,6 +193,11 @@ func (j *Job) jointsOf(section string, at time.Time) []string {
 		}
 	}
 	return out
+}
+
+// Held reports a hold of a section, or of a whole that it is in.
+func (j *Job) Held(section string) bool {
+	return slices.ContainsFunc(j.Holds, func(h Hold) bool { return slices.Contains(j.leaves(h.Section), section) })
 }
 
 // addedLater reports a joint that was made only after a moment.

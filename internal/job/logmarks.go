@@ -40,7 +40,7 @@ func (j *Job) marksOf(e *Evidence) (out []Mark) {
 }
 
 // against reports a kind that takes proof away and never gives any.
-func (k Kind) against() bool { return k.Touches() || k == Foams }
+func (k Kind) against() bool { return k.Touches() || k == Foams || k == Blocked }
 
 // readMark finds the kind and the joints in a mark; ok = it is more than a note.
 // Other words among them make a note of what would be proof ("clean the table"),

@@ -109,6 +109,16 @@ func closer(earlier, later *Evidence) bool {
 	return ok && s[0].Hi < s[1].Hi
 }
 
+// Dry reports that the last vacuum hold met its acceptance, and that nothing was touched since.
+func (r *Record) Dry() bool {
+	for i := len(r.Holds) - 1; i >= 0; i-- {
+		if e := &r.Holds[i]; e.usable() && e.State.Rise != nil {
+			return e.Tight() && len(e.Touched) == 0
+		}
+	}
+	return false
+}
+
 func (e *Evidence) leavesIn(r *Record) []string { return r.leaves(e.Hold.Section) }
 
 // proofOfBlank is the last hold of hose and valve.

@@ -13,6 +13,7 @@ import (
 	"example.org/holdfast/internal/job"
 	"example.org/holdfast/internal/units"
 	"example.org/holdfast/internal/verdict"
+	"example.org/holdfast/refdata"
 )
 
 // HoldInput is what the report of one hold is made of.
@@ -20,7 +21,6 @@ type HoldInput struct {
 	File      string
 	State     *hold.State
 	Integrity holdlog.Integrity
-	Cautions  []string
 }
 
 // OfHold makes the report of one hold.
@@ -34,7 +34,7 @@ func OfHold(in HoldInput) *Document {
 	d.Lead = append(d.Lead, st.Verdict.Reasons...)
 	d.holdParts(in)
 	d.add(Part{Heading: "What to do next", Items: st.Verdict.Advice})
-	d.add(Part{Heading: "Cautions", Items: in.Cautions})
+	d.cautions("Cautions", stepsOf(st)...)
 	return d
 }
 
@@ -47,6 +47,7 @@ func (d *Document) holdParts(in HoldInput) {
 	d.add(Part{Heading: "Doubts, and what else could look like this", Items: append(append([]string{}, st.Verdict.Warnings...), causes(st.Verdict.Causes)...)})
 	if leak := st.Verdict.Leak; st.Verdict.Word == verdict.Leaking && leak.HasThroughput {
 		d.add(Part{Heading: "Finding it", Text: []string{job.SoapWords(leak.Throughput, st.Atmosphere) + d.cite(soapSource)}})
+		d.add(Part{Heading: "What such a leak means in service" + d.cite(lossSource), Items: st.Service.Words()})
 	}
 }
 
@@ -133,7 +134,7 @@ func (d *Document) riseFigures(st *hold.State) (out []Fact) {
 	add := func(name, format string, args ...any) { out = append(out, Fact{name, fmt.Sprintf(format, args...)}) }
 	r := st.Rise
 	if a := st.Header.Settings.Accept; a != "" {
-		add("Acceptance", "%s", a)
+		add("Acceptance", "%s", d.acceptance(a))
 	}
 	if !r.Valid {
 		return out
@@ -143,6 +144,21 @@ func (d *Document) riseFigures(st *hold.State) (out []Fact) {
 	add("Steady rise", "%s Pa/h, between %s and %s (95 %%)", pa(r.Leak.Value*units.SecondsPerHour), pa(r.Leak.Lo*units.SecondsPerHour), pa(r.Leak.Hi*units.SecondsPerHour))
 	add("What it means", "shape: %s%s", r.Shape, d.cite(vacuumSource))
 	return out
+}
+
+// acceptance is what a vacuum has to meet; a published one with its source.
+func (d *Document) acceptance(text string) string {
+	for _, a := range refdata.VacuumAcceptances() {
+		if strings.EqualFold(a.Name, strings.TrimSpace(text)) {
+			from := "any pressure"
+			if a.Start > 0 {
+				from = units.Significant(a.Start, 3) + " Pa"
+			}
+			return fmt.Sprintf("%s: from %s, at most %s Pa absolute after %s%s", a.Name, from, units.Significant(a.Most, 3),
+				units.FormatDuration(time.Duration(a.After)*time.Second), d.cite(citation(a.Cite)))
+		}
+	}
+	return text
 }
 
 func unitOf(st *hold.State) string {

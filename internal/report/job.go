@@ -20,14 +20,14 @@ const (
 
 // OfJob makes the report of a whole job: the result, what is proven, the
 // close-ups, and every hold.
-func OfJob(r *job.Record, cautions []string) *Document {
+func OfJob(r *job.Record) *Document {
 	d := &Document{}
 	d.summary(r)
 	d.add(Part{Heading: "Marks", Table: &Table{Head: []string{"when", "where", "what"}, Rows: marks(r)}})
 	for i := range r.Holds {
 		d.eachHold(&r.Holds[i])
 	}
-	d.add(Part{Heading: "Cautions", Items: cautions})
+	d.cautions("Cautions, step by step", stepsOfJob(r)...)
 	return d
 }
 
@@ -44,7 +44,11 @@ func (d *Document) summary(r *job.Record) {
 		d.Title += ": " + r.Appliance
 	}
 	d.result(r)
-	d.add(Part{Heading: "The job", Facts: facts(r)})
+	job := facts(r)
+	if r.Vacuum != "" {
+		job = append(job, Fact{"Vacuum has to meet", d.acceptance(r.Vacuum)})
+	}
+	d.add(Part{Heading: "The job", Facts: job})
 	d.add(Part{Heading: "What is proven, section by section", Table: sectionTable(r)})
 	d.add(Part{Heading: "What is proven, joint by joint", Table: jointTable(r), Text: []string{"A joint that is touched is no longer proven; a leaking one is remade, never remelted" + d.cite(remadeSource) + "."}})
 	d.add(Part{Heading: "What the holds say together", Items: r.Reasons()})
@@ -52,6 +56,7 @@ func (d *Document) summary(r *job.Record) {
 		d.finding(f)
 	}
 	d.gates(r)
+	d.next(r)
 }
 
 // cited is a sentence with a footnote.
@@ -138,7 +143,6 @@ func facts(r *job.Record) (out []Fact) {
 	case r.Guarantee != "":
 		add("Limit of a section", "a fifth of the charge within the guarantee, divided by 3 for safety (common practice, no source)")
 	}
-	add("Vacuum has to meet", r.Vacuum)
 	return out
 }
 
@@ -202,7 +206,7 @@ func (d *Document) finding(f job.Finding) {
 	}
 	p.Text = append(p.Text, "Start at low pressure, for a large leak blows bubbles away. Wipe dry and soap again what foams. Let the pressure off before touching a joint. Soap in this order"+d.cite(orderSource)+":")
 	p.Steps = f.Order
-	p.Items = causes(f.Causes)
+	p.Items = append(f.Evidence.State.Service.Words(), causes(f.Causes)...)
 	d.add(p)
 }
 

@@ -43,7 +43,7 @@ func state(t *testing.T, fall float64) *hold.State {
 
 func both(t *testing.T, st *hold.State) (text, html string) {
 	t.Helper()
-	d := report.OfHold(report.HoldInput{File: nasty, State: st, Integrity: holdlog.Integrity{Lines: 9, Checked: 9, SHA256: strings.Repeat("ab", 32)}, Cautions: []string{"never oxygen"}})
+	d := report.OfHold(report.HoldInput{File: nasty, State: st, Integrity: holdlog.Integrity{Lines: 9, Checked: 9, SHA256: strings.Repeat("ab", 32)}})
 	var a, b bytes.Buffer
 	if err := errors.Join(report.WriteText(&a, d), report.WriteHTML(&b, d)); err != nil {
 		t.Fatal(err)
@@ -111,7 +111,7 @@ func TestBothFormsSayTheSame(t *testing.T) {
 	} {
 		text, html := both(t, state(t, c.fall))
 		squeezed := strings.Join(strings.Fields(text), " ")
-		for _, want := range []string{c.plain, "3g/yr", "This is a measurement, not a certificate", strings.Repeat("ab", 32), "EN 378-1:2016", "never oxygen", "2026-03-02 08:00:00"} {
+		for _, want := range []string{c.plain, "3g/yr", "This is a measurement, not a certificate", strings.Repeat("ab", 32), "EN 378-1:2016", "Never oxygen", "UNEP, Manual for Refrigeration", "Local codes and licensed practice decide", "2026-03-02 08:00:00"} {
 			if !strings.Contains(squeezed, want) {
 				t.Errorf("text lacks %q:\n%s", want, text)
 			}
