@@ -39,6 +39,9 @@ func (c *capillaryCmd) Help() string {
 const certain = 0.8
 
 func (c *capillaryCmd) run(a *app) (int, error) {
+	if (c.Job == "") != (c.SectionID == "") {
+		return exitUsage, usage("Give both.", "--job and --section-id go together")
+	}
 	x, atmosphere, err := c.read()
 	if err != nil {
 		return exitUsage, usage("Such as --tube 0.7mm:3m --from 0.3L --into 1.2L --before 8bar --half-time 80s.", "%w", err)

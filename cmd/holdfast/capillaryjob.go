@@ -15,11 +15,8 @@ type capillaryJob struct {
 
 // enter writes the mark: clear, not clear, or, where neither is certain, a note.
 func (c *capillaryJob) enter(a *app, clear, not bool, text string) error {
-	switch {
-	case c.Job == "" && c.SectionID == "":
+	if c.Job == "" {
 		return nil
-	case c.Job == "" || c.SectionID == "":
-		return usage("Give both.", "--job and --section-id go together")
 	}
 	at, err := a.moment(c.At)
 	if err != nil {

@@ -257,13 +257,14 @@ func (c *jobMarkCmd) run(a *app) (int, error) {
 	if err != nil {
 		return exitUsage, jobTrouble(err)
 	}
+	code, err := c.say(a, c.File, "marked %s%s", c.What, strings.TrimRight(" "+or(c.Joint, c.Section), " "))
 	switch job.Kind(c.What) {
 	case job.Cut:
 		sayCautions(a.err, refdata.Opening)
 	case job.Remade, job.Added:
 		sayCautions(a.err, refdata.Opening, refdata.Brazing)
 	}
-	return c.say(a, c.File, "marked %s%s", c.What, strings.TrimRight(" "+or(c.Joint, c.Section), " "))
+	return code, err
 }
 
 // moment reads a time of day; "" = now, to the second.
