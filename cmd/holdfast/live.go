@@ -68,7 +68,7 @@ func (a *app) live(plans ...livePlan) (int, error) {
 		one, e := s.finish()
 		code, err = worse(code, one), errors.Join(err, e)
 	}
-	if !r.vacuum() {
+	if r.sessions[0].plan.closing == nil && !r.vacuum() {
 		sayCautions(r.a.err, refdata.Venting)
 	}
 	if code, ok := sig.code(); ok {
@@ -225,7 +225,7 @@ func (r *running) notes() {
 	if r.awake.by != "" {
 		fmt.Fprintf(r.a.err, "this machine does not go to sleep meanwhile (%s)\n", r.awake.by)
 	}
-	if !r.sessions[0].plan.resume {
+	if first := r.sessions[0].plan; !first.resume && first.closing == nil { // nobody fills a demo
 		sayCautions(r.a.err, map[bool]refdata.Step{true: refdata.Vacuum, false: refdata.Filling}[r.vacuum()])
 	}
 	for _, line := range r.phone.lines() {

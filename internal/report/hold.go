@@ -123,6 +123,9 @@ func (d *Document) figures(st *hold.State) (out []Fact) {
 		m := func(x float64) string { return units.FormatMassRate(units.MassRate(x) * per.Refrigerant) }
 		add("Leak of "+st.Header.Settings.Refrigerant, "%s at standstill, at most %s (95 %%)%s%s", m(math.Max(e.Rate.Value, 0)), m(math.Max(e.Rate.Hi, 0)), d.cite(lossSource), d.cite(hermeticSource))
 	}
+	if b := st.Blank; b != nil {
+		add("Hose and valve", "%s held alone; what they lose is taken off: %s, at most %s (95 %%)", b.File, rate(b.Loss.Value), rate(b.Loss.Hi))
+	}
 	if r := st.Recheck; r != nil {
 		add("The last mark", "%s", r.Words(unitOf(st)))
 	}
