@@ -57,7 +57,7 @@ func FuzzLogToReport(f *testing.F) {
 		if e := st.Estimate; e.Valid && (math.IsNaN(e.Rate.Value) || math.IsNaN(e.Rate.Lo) || math.IsNaN(e.Rate.Hi)) {
 			t.Errorf("a valid estimate that is no number: %+v", e.Rate)
 		}
-		d := report.OfHold(report.HoldInput{File: "hold.jsonl", State: st, Integrity: r.Integrity(), Cautions: []string{"never oxygen"}})
+		d := report.OfHold(report.HoldInput{File: "hold.jsonl", State: st, Integrity: r.Integrity()})
 		var text, html bytes.Buffer
 		if err := errors.Join(report.WriteText(&text, d), report.WriteHTML(&html, d)); err != nil {
 			t.Fatal(err)
