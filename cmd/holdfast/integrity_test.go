@@ -2,9 +2,12 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -71,5 +74,34 @@ func TestAChangedByteIsFoundAndItsPlaceIsSaid(t *testing.T) {
 		if said := strings.Join(strings.Fields(say(t, command, altered)), " "); !strings.Contains(said, fmt.Sprintf("a change after line %d would not be seen", i.Checked)) {
 			t.Errorf("%s says of an open end\n%s", command, said)
 		}
+	}
+}
+
+// A gigabyte without a line end, as a file system may leave it, must not take a gigabyte of memory.
+func TestALineOfAGigabyteTakesLittleMemory(t *testing.T) {
+	path, _ := record(t, simFlags{SimLeak: "0", SimSeed: 2}, nil)
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_APPEND, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	end, err := f.Seek(0, io.SeekEnd)
+	if err == nil {
+		err = f.Truncate(end + 1<<30) // a hole: it takes no room on the disk
+	}
+	if err == nil {
+		_, err = f.Write([]byte("\n"))
+	}
+	if err := errors.Join(err, f.Close()); err != nil {
+		t.Skipf("no file with a hole here: %v", err)
+	}
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	i := reduce(t, path).integrity
+	runtime.ReadMemStats(&after)
+	if i.State() != holdlog.Altered || i.Damaged != 1 {
+		t.Errorf("the log is %s", i)
+	}
+	if grown := after.Sys - before.Sys; grown > 64<<20 {
+		t.Errorf("%d MB more memory", grown>>20)
 	}
 }

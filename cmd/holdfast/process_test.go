@@ -48,17 +48,23 @@ func newProcess(t *testing.T, args ...string) *process {
 func plain(t *testing.T, args ...string) *process {
 	t.Helper()
 	p := newProcess(t, args...)
+	p.begin()
+	return p
+}
+
+// begin starts it with pipes.
+func (p *process) begin() {
+	p.t.Helper()
 	out, w, err := os.Pipe()
 	if err != nil {
-		t.Fatal(err)
+		p.t.Fatal(err)
 	}
 	p.cmd.Stdout, p.cmd.Stderr = w, w
 	if err := p.cmd.Start(); err != nil {
-		t.Fatal(err)
+		p.t.Fatal(err)
 	}
 	w.Close()
 	go p.listen(out)
-	return p
 }
 
 // screen starts a holdfast in a pseudo-terminal. heard = somebody reads what it draws.

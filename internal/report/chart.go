@@ -329,7 +329,7 @@ func ticks(s scale) (out []Tick) {
 // times are round times below the lowest panel.
 func (d *drawing) times() {
 	const most = 8
-	step := 86400.0
+	step := 86400 * math.Ceil((d.x1-d.x0)/most/86400) // whole days, also where a damaged log lasts for ever
 	for _, s := range []float64{60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 21600, 43200} {
 		if (d.x1-d.x0)/s <= most {
 			step = s
