@@ -26,6 +26,7 @@ type cleaner struct {
 	moves  int      // how often the pressure changed
 	same   int      // run of equal pressures
 	sameT  float64  // s, when it began
+	rest   float64  // s, the longest such run before this one
 	spikes int
 }
 
@@ -92,6 +93,9 @@ func (c *cleaner) learnStep(s Sample) {
 	}
 	c.still[i] = d == 0
 	if d != 0 {
+		if c.same > 0 {
+			c.rest = math.Max(c.rest, c.lastT-c.sameT)
+		}
 		c.same = 0
 		c.moves++
 		if c.step == 0 || d < c.step {
@@ -155,6 +159,7 @@ const (
 	slewLimit   = 2.5 / 60 // K/s
 	deadAfter   = 600.0    // s
 	movesToLive = 8
+	fineStep    = 0.1 // K; what shows coarser steps may stand still for longer in proportion
 )
 
 // use takes a reading (NaN = none) and returns the temperature to work with (NaN = none).
@@ -195,8 +200,9 @@ func (m *thermometer) use(t, v float64) float64 {
 // or for four times its longest rest so far.
 func (m *thermometer) dead(t float64) bool {
 	rest := t - m.changed
-	long := rest > deadAfter && m.rate(t)*deadAfter > 6
-	return m.moves >= movesToLive && long || m.moves >= 4*movesToLive && rest > 0.4*deadAfter && rest > 4*m.rest
+	after := deadAfter * math.Max(m.step/fineStep, 1)
+	long := rest > after && m.rate(t)*deadAfter > 6
+	return m.moves >= movesToLive && long || m.moves >= 4*movesToLive && rest > 0.4*after && rest > 4*m.rest
 }
 
 // rate is how often it used to change, 1/s.

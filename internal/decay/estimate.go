@@ -71,7 +71,10 @@ func (h *Hold) Estimate() Estimate {
 	e.Rate = Interval{r * unit, (r - 1.96*sd) * unit, (r + 1.96*sd) * unit}
 	e.SE = sd * unit
 	e.Z, e.ZHot = h.scores()
-	e.Falling = h.alarm.falling
+	e.Falling, e.Frozen = h.alarm.falling, h.isFrozen()
+	if h.opened.called == nil {
+		e.Changing = h.changing()
+	}
 	if b.hasRoom {
 		e.Blind = h.post.blind
 	}

@@ -35,6 +35,7 @@ type Hold struct {
 	flow     [nLaw]float64 // drive at the last bin, relative to the start
 	flowAt   float64       // s
 	rowAt    float64       // s, time of the last row of the bank
+	flipAt   float64       // s, when a coarse display last stepped
 	aloneAt  float64       // s, of the last row of the blind bank
 	lastRow  row
 	post     posterior
@@ -170,7 +171,8 @@ func (h *Hold) use(b bin) {
 // whose step is known that is 0.4 steps: from readings minutes apart no noise
 // can be told from heat. A display too
 // coarse to dither tells most at the moment it steps: then the value is midway
-// (sd 0.13 steps); between steps one reading in ten minutes counts (sd 0.35).
+// (sd 0.13 steps); between steps a reading counts (sd 0.35) ten minutes later, then
+// after twice that and so on, for they all share one error.
 func (h *Hold) reading(b bin, t, p float64) (value, sd float64, use bool) {
 	step := math.Max(b.step, h.cfg.Step)
 	if h.byHand() {
@@ -182,9 +184,10 @@ func (h *Hold) reading(b bin, t, p float64) (value, sd float64, use bool) {
 	if h.clean.coarse() {
 		q := math.Max(step, h.clean.step)
 		if b.flips > 0 {
+			h.flipAt = t
 			return b.flip / float64(b.flips), 0.13 * q, true
 		}
-		return p, 0.35 * q, t-h.rowAt >= 600
+		return p, 0.35 * q, t-h.rowAt >= math.Max(600, h.rowAt-h.flipAt)
 	}
 	sd = math.Max(h.clean.sigma(), step/math.Sqrt(12))
 	return p, sd / math.Sqrt(float64(b.n)), true
@@ -306,10 +309,14 @@ func (h *Hold) tempStep() float64 {
 // isFrozen reports a pressure that has stood still for longer than its noise allows.
 func (h *Hold) isFrozen() bool {
 	c := &h.clean
-	if c.seen < 60 || c.same < 30 || c.lastT-c.sameT < 60 {
+	coarse := math.Max(c.step, math.Max(h.cfg.Step, h.saidStep)) >= h.lastP/1000 // 0.3 K: a live display stands as still
+	if coarse || c.seen < 60 || c.same < 30 || c.lastT-c.sameT < 60 {
 		return false
 	}
 	moved := float64(c.moves) / float64(c.seen-c.same)
+	if moved < 0.2 && (c.lastT-c.sameT < 1200 || c.lastT-c.sameT < 4*c.rest) {
+		return false // its steps are wider than its noise: it always stood still between them
+	}
 	return moved*float64(c.same) > 30
 }
 

@@ -55,6 +55,8 @@ type fork struct {
 	mean     float64    // 1/h, the leak with the disturbance taken out
 	meanSD   float64    // 1/h, its standard deviation
 	since    float64    // s, since when the odds are above the threshold; <0 = they are not
+	over     float64    // log of the odds of a leak change against nothing
+	fell     bool       // made where the pressure fell beyond doubt
 	next     float64    // s, when it is weighed again
 }
 
@@ -135,12 +137,14 @@ func (o *opened) take(b *bank, t float64, x *row, best hypothesis) {
 	}
 }
 
-// startled puts a fork where the rows to come are far from what is expected.
-func (o *opened) startled(b *bank, t float64, last *row, best hypothesis) {
+// startled puts a fork where the rows to come are far from what is expected;
+// fell: below it, beyond doubt.
+func (o *opened) startled(b *bank, t float64, last *row, best hypothesis, fell bool) {
 	if n := len(o.forks); t < forkFrom || n > 0 && t-o.forks[n-1].at < forkApart {
 		return
 	}
 	o.fork(b, t, drives(last), best, true)
+	o.forks[len(o.forks)-1].fell = fell
 }
 
 // drives are the leak's integrals at a row.
@@ -149,6 +153,19 @@ func drives(x *row) (s [nLaw]float64) {
 		s[l] = -x[colLaw+l]
 	}
 	return s
+}
+
+// changing is since when, in s, a leak may have grown: a fork says so against
+// nothing, and it is too early to rule out that it was more than a disturbance;
+// 0 = none says so.
+func (o *opened) changing(t float64) float64 {
+	for _, f := range o.forks {
+		fresh := f.fell && t-f.at < 2*weighFrom
+		if fresh || f.over > openedOdds && f.odds > -openedOdds && f.jump > 0 {
+			return f.at
+		}
+	}
+	return 0
 }
 
 // fork makes a fork after the last row taken, at time t with the leak's integrals s.
@@ -182,6 +199,15 @@ func (o *opened) drop(t float64) {
 		}
 	}
 	o.forks = slices.Delete(o.forks, worst, worst+1)
+}
+
+// changing is since when, in s, the pressure may fall faster than before, for
+// too short a time to tell a leak from a disturbance; 0 = it does not.
+func (h *Hold) changing() float64 {
+	if w := h.jump.waiting; len(w) > 0 && h.jump.falls(h) {
+		return w[0].t
+	}
+	return h.opened.changing(h.rowAt)
 }
 
 // look weighs the stories of every fork, once a minute, in long holds less often.
@@ -255,6 +281,7 @@ func (o *opened) weigh(b *bank, f *fork, now hypothesis) {
 		step.add(e+shift, th[nParam+1]*s.scale[nParam+1], 0)
 	}
 	f.odds = leak.log() - math.Max(none.log(), upset.log())
+	f.over = leak.log() - none.log()
 	f.upset = upset.log() - math.Max(none.log(), leak.log())
 	f.mean, f.meanSD = upset.moments()
 	f.rate, f.sd = leak.moments()

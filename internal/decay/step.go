@@ -51,10 +51,11 @@ func (j *jump) pass(h *Hold, q rowAt) []rowAt {
 	if len(j.waiting) <= jumpRows {
 		return nil
 	}
+	falls := j.falls(h)
 	if by, yes := j.weigh(h); yes {
 		j.take(h, by)
 	} else {
-		h.opened.startled(h.bank, h.rowAt, &h.lastRow, h.post.best)
+		h.opened.startled(h.bank, h.rowAt, &h.lastRow, h.post.best, falls)
 	}
 	j.ready, j.waiting = j.waiting, j.ready
 	return j.ready
@@ -95,6 +96,19 @@ func (j *jump) weigh(h *Hold) (by float64, yes bool) {
 	clear := sq(by) > sq(jumpClear)*(expected+noise/jumpRows) && flat+sq(startling)*noise < ramp
 	even := flat < jumpRows*(2*noise+sq(0.05*by))
 	return by, clear && even && math.Abs(by) < jumpMost && warmth < math.Abs(by)
+}
+
+// falls reports that the rows that wait lie below what is expected, beyond doubt.
+func (j *jump) falls(h *Hold) bool {
+	n := float64(len(j.waiting))
+	var mean, expected, noise float64
+	for _, q := range j.waiting {
+		o, v := h.bank.surprise(h.det, &q.x, q.t-h.rowAt, q.noise)
+		mean += o / n
+		expected = math.Max(expected, v-q.noise)
+		noise += q.noise / n
+	}
+	return mean < 0 && sq(mean) > sq(jumpClear)*(expected+noise/n)
 }
 
 // take notes a step, or that the one before was undone, drops the row it

@@ -68,6 +68,8 @@ type Estimate struct {
 	Held                                         float64  // probability that a pressure that does not follow is kept where it is
 	Levelling                                    Interval // Pa, rise that dies out, since ten minutes after the filling, beyond the room's; all zero = not known
 	Steps                                        []Step   // of the sensor, found and taken out, oldest first
+	Frozen                                       bool     // the pressure sensor has stopped and still stands
+	Changing                                     float64  // s since when it falls faster than before, too short to say why; 0 = it does not
 	Falling                                      bool     // falls, but cooling could still explain it
 	Warnings                                     []Warning
 	Bins                                         int

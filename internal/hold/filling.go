@@ -12,7 +12,8 @@ type filling struct {
 	buffer []decay.Sample // from the peak on, to be given to the fit; times since the first record
 	lastT  float64
 	lastP  float64
-	sparse bool // readings more than half a minute apart
+	sparse bool    // readings more than half a minute apart
+	upAt   float64 // s, when the pressure jumped up and has stayed; 0 = it has not
 }
 
 const (
@@ -21,6 +22,7 @@ const (
 	handStep   = 0.03  // the same where readings are far apart and the room has time to move
 	refillStep = 0.02  // a rise by this share within refillTime is a new filling
 	refillTime = 60.0  // s
+	refillStay = 5.0   // s it stays up; what comes back at once was a spike
 	openGauge  = 0.3e5 // Pa above the atmosphere: below this nothing has been let in yet
 	bufferMost = 1 << 14
 )
@@ -57,11 +59,18 @@ func (f *filling) watch(s decay.Sample, atmosphere float64) (over bool) {
 	return s.T-f.since >= fillQuiet
 }
 
-// refill reports, outside a filling, that the pressure has jumped up.
+// refill reports, outside a filling, that the pressure has jumped up and stayed
+// there: one wrong reading must not throw away what was held so far.
 func (f *filling) refill(s decay.Sample) bool {
-	rise := f.lastP > 0 && s.P > f.lastP*(1+refillStep) && s.T-f.lastT < refillTime
-	f.lastT = s.T
+	up := f.lastP > 0 && s.P > f.lastP*(1+refillStep)
+	switch {
+	case up && f.upAt > 0:
+		return s.T-f.upAt >= refillStay
+	case up && s.T-f.lastT < refillTime:
+		f.upAt = s.T // the reference waits where it was
+		return false
+	}
 	// The reference creeps after the pressure so that a slow rise never adds up.
-	f.lastP = s.P
-	return rise
+	f.lastT, f.lastP, f.upAt = s.T, s.P, 0
+	return false
 }

@@ -29,6 +29,7 @@ type Hold struct {
 	released    bool // the pressure was let out after the set time
 	timeRung    bool
 	tightRung   bool
+	leaked      bool // it lost more than the limit beyond doubt, since the filling or the last change of the settings
 	ceilingRung bool
 	clear       clearCurve // of the capillary, at the pressure of this segment
 }
@@ -344,6 +345,7 @@ func (h *Hold) happened(r holdlog.Record) {
 		h.s.Lost, h.s.Missing = nil, nil
 	case holdlog.EventSettings:
 		if r.Header != nil {
+			h.leaked = false // of another limit
 			h.apply(r.Header.Settings)
 			h.judge(r.Elapsed)
 		}
@@ -359,7 +361,7 @@ func (h *Hold) newFilling(t float64) {
 	h.s.Estimate, h.s.Blank, h.s.Service = nothing, nil, nil
 	h.s.Curve, h.s.Projection, h.s.LimitLine = nil, nil, nil
 	h.s.Recheck = nil
-	h.timeRung, h.tightRung, h.ceilingRung = false, false, false
+	h.timeRung, h.tightRung, h.ceilingRung, h.leaked = false, false, false, false
 	h.released, h.release = false, release{}
 	h.phase(Filling, t)
 	h.judge(t)

@@ -33,7 +33,9 @@ func (h *Hold) judge(t float64) {
 	e, h.s.Blank = h.takeOff(e)
 	in.Blank = h.s.Blank
 	h.s.Estimate, in.Estimate = e, e
+	in.Leaked = h.leaked
 	h.s.Verdict = verdict.Judge(in)
+	h.leaked = h.leaked || h.s.Verdict.Word == verdict.Leaking && e.Rate.Lo > h.s.LimitRate
 	h.sizeBoiling()
 	h.s.Service = h.setup.inService(h.s.Verdict, start, h.limitAt)
 	h.s.Verdict.Warnings = append(h.s.Verdict.Warnings, h.doubts()...)

@@ -17,6 +17,7 @@ type Input struct {
 	Elapsed  float64 // s since the filling
 	HoldFor  float64 // s the hold is meant to last
 	ByHand   bool    // readings by eye
+	Leaked   bool    // earlier it lost more than the limit beyond doubt
 	Unit     string  // pressure unit of the words: "bar" or "psi"
 	Figures  func(units.PressureRate) Figures
 	Blank    *Blank  // the blank hold that Estimate is without; nil = none
@@ -94,10 +95,19 @@ func word(in Input, gross bool) Word {
 	if in.Final {
 		k = tightFinal
 	}
-	if e.Z > -risingZ && !e.Levels() && !e.Supplied() && e.Rate.Value+stepLoss(e)+k*e.SE < limit { // what lifts the pressure could hide a leak
+	// No gas comes in by itself: a rise is an error of its size, which could as well go the other way.
+	if !hidden(in) && math.Abs(e.Rate.Value)+stepLoss(e)+k*e.SE < limit {
 		return Tight
 	}
 	return Unproven
+}
+
+// hidden reports what a small figure cannot be trusted beside: something lifts
+// or holds the pressure, the sensor has died, something changed a moment ago,
+// or it leaked before and may be plugged.
+func hidden(in Input) bool {
+	e := in.Estimate
+	return e.Z <= -risingZ || e.Levels() || e.Supplied() || e.Frozen || e.Changing > 0 || in.Leaked
 }
 
 // stepLoss is what was taken for steps of the sensor downwards, spread over the

@@ -28,6 +28,8 @@ func TestWhatHidesALeakIsNeverTight(t *testing.T) {
 		{"one step down that could have been gas", "", "", func(e *decay.Estimate) {
 			e.Steps = []decay.Step{{At: 900, By: -9000}}
 		}},
+		{"the sensor stands still", "", "", func(e *decay.Estimate) { e.Frozen = true }},
+		{"something changed a moment ago", "", "", func(e *decay.Estimate) { e.Changing = 3400 }},
 	} {
 		in := input(1000, 1000)
 		if v := verdict.Judge(in); v.Word != verdict.Tight {

@@ -47,6 +47,8 @@ func TestWords(t *testing.T) {
 			in.Estimate.At, in.Estimate.CalledAt, in.Estimate.CalledWhy = 300, 40, "gross"
 		}, 2e6, 1e5, verdict.Leaking},
 		{"a rise is no proof of tightness", nil, -9000, 1000, verdict.Unproven},
+		{"it leaked before", func(in *verdict.Input) { in.Leaked = true }, 1000, 1000, verdict.Unproven},
+		{"a rise within its uncertainty is an error of its size", nil, -3400, 3500, verdict.Unproven},
 		{"nothing known yet", func(in *verdict.Input) { in.Estimate.Valid = false }, 0, 1000, verdict.Unproven},
 	} {
 		in := input(c.value, c.se)

@@ -91,8 +91,14 @@ func sayUnproven(v *Verdict, in Input) {
 		v.Phrase = "too early to say"
 	} else if e.Falling {
 		v.Phrase = "falling, heat could explain it"
+	} else if e.Frozen {
+		v.Phrase = "the pressure sensor stands still"
+	} else if e.Changing > 0 {
+		v.Phrase = "something changed just now: wait"
 	} else if e.CalledAt >= 0 && e.Rate.Lo > 0 {
 		v.Phrase = "leaks about " + v.Leak.Short(in.Unit) + ", near the limit"
+	} else if in.Leaked {
+		v.Phrase = "leaked before, not now: plugged?"
 	} else if e.Z < -risingZ || e.Supplied() || e.Levels() {
 		v.Phrase = oddPhrase(e)
 	}
@@ -103,13 +109,40 @@ func sayUnproven(v *Verdict, in Input) {
 		v.Reasons = append(v.Reasons, "No limit is set, so nothing can be called tight: give a limit, or charge and volume.")
 	}
 	v.Reasons = append(v.Reasons, "The uncertainty comes mostly from "+source(in)+".")
+	instead := insteadOfWaiting(in)
 	switch {
+	case e.Changing > 0 && e.At >= noWordBefore:
+		v.MoreHold = changeShows
+		v.Advice = append(v.Advice, fmt.Sprintf("From %s after the filling on it falls faster. Hands off, doors shut, and hold 10 min more: a leak goes on, a disturbance fades.", minutes(e.Changing)))
+	case instead != "" && e.At >= noWordBefore:
+		v.MoreHold = -1
+		v.Advice = append(v.Advice, instead)
+		return
 	case v.MoreHold > 0:
 		v.Advice = append(v.Advice, fmt.Sprintf("Keep holding about %s more.", minutes(math.Ceil(v.MoreHold/300)*300)))
 	case v.MoreHold < 0 && in.Limit.Set:
 		v.Advice = append(v.Advice, "Holding longer will hardly decide it: the leak is close to the limit or the instruments are too coarse.")
 	}
 	v.Advice = append(v.Advice, v.Narrower)
+}
+
+// changeShows is how long, in s, until a leak that opened tells itself from a disturbance.
+const changeShows = 600.0
+
+// insteadOfWaiting is what to do where holding on proves nothing; "" = hold on.
+func insteadOfWaiting(in Input) string {
+	e := in.Estimate
+	switch {
+	case e.Frozen:
+		return "Check the sensor: is its valve open, does its plug sit, does it move when the pressure does? Then hold anew."
+	case e.Levels():
+		return "Wait until it no longer rises and hold anew from there. If refrigerant was in the part: warm it, evacuate and fill again."
+	case e.Supplied() || e.Z <= -risingZ:
+		return "Shut the cylinder, vent the hose, and hold anew."
+	case in.Leaked && e.Rate.Lo <= 0:
+		return "It leaked and now it does not: flux, oil or dirt may have plugged it. Soap and clean the joints, fill again and hold anew."
+	}
+	return ""
 }
 
 // source names where the width comes from.
