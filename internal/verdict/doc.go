@@ -9,7 +9,10 @@
 //     has rung and the value is above the limit. Without a limit only the alarm
 //     can call a leak.
 //   - tight: the value plus two standard uncertainties is below the limit. While
-//     the hold is still running the look is one of many, so it takes 2.6.
+//     the hold is still running the look is one of many, so it takes 2.6. A rise
+//     counts as an error of its size. Never while something hides a leak: what
+//     lifts or holds the pressure, a dead sensor, a fall that began a moment ago,
+//     or a leak above the limit earlier that may be plugged now.
 //   - unproven: everything else, with what could still hide and how much longer
 //     this same hold would need.
 //
