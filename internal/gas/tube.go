@@ -31,8 +31,14 @@ func ParseTube(text string) (Tube, error) {
 	if d.Bore*10 > d.Length {
 		return Tube{}, fmt.Errorf("tube %q is no tube: the bore comes first, then the length", text)
 	}
+	if d.Length > longestTube {
+		return Tube{}, fmt.Errorf("tube %q is longer than %.0f m", text, longestTube)
+	}
 	return d, nil
 }
+
+// longestTube is far beyond any tube of a circuit, m.
+const longestTube = 1e4
 
 // Volume is what the tube holds.
 func (d Tube) Volume() units.Volume { return units.Volume(d.area() * d.Length) }
