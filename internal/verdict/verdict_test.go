@@ -77,6 +77,20 @@ func TestARealLeakBelowTheLimitIsTightWithAWarning(t *testing.T) {
 	}
 }
 
+func TestTightAsksForTheSupplyWhereTheRoomCouldNotShowIt(t *testing.T) {
+	in := input(100, 1000)
+	for _, c := range []struct {
+		follows decay.Interval
+		asks    bool
+	}{{decay.Interval{}, true}, {decay.Interval{Value: 0.5, Lo: -0.5, Hi: 1.5}, true}, {decay.Interval{Value: 1, Lo: 0.8, Hi: 1.2}, false}} {
+		in.Estimate.Follows = c.follows
+		v := verdict.Judge(in)
+		if asks := strings.Contains(v.Advice[0], "supply"); v.Word != verdict.Tight || asks != c.asks {
+			t.Errorf("%+v: %s, advice %q", c.follows, v.Word, v.Advice)
+		}
+	}
+}
+
 func TestCausesNameTheirEvidence(t *testing.T) {
 	for want, change := range map[string]func(*decay.Estimate){
 		"cooling after filling or brazing": func(e *decay.Estimate) { e.Falling = true },

@@ -81,7 +81,10 @@ func sayTight(v *Verdict, in Input) {
 	if e := in.Estimate; (e.CalledAt >= 0 || e.Z > 3.6 && !e.Falling) && (in.Blank == nil || e.Rate.Lo > 0) {
 		v.Warnings = append(v.Warnings, fmt.Sprintf("There is a real leak of about %s, below the limit.", v.Leak.Short(in.Unit)))
 	}
-	v.Advice = []string{"Soap each joint once more before it is covered; keep this record."}
+	if in.Estimate.Follows.Lo <= 0 {
+		v.Advice = append(v.Advice, "The room stood too still to show that the supply is shut: was the cylinder off, and the hose to it vented?")
+	}
+	v.Advice = append(v.Advice, "Soap each joint once more before it is covered; keep this record.")
 }
 
 func sayUnproven(v *Verdict, in Input) {
