@@ -249,7 +249,7 @@ func FuzzW1Slave(f *testing.F) {
 			t.Fatal(err)
 		}
 		r, err := src.Read(t.Context())
-		if err != nil || r.Doubt == "" && !(r.Ambient > 150 && r.Ambient < 450) || strings.ContainsAny(r.Raw+r.Doubt, "\x00\x1b\x9b") {
+		if err != nil || r.Doubt == "" && !(r.Ambient > 150 && r.Ambient < 450) || strings.ContainsAny(r.Raw+r.Doubt, "\x00\x1b\u009b") {
 			t.Errorf("%q: %s, %v", text, drivertest.Describe(r), err)
 		}
 	})

@@ -23,17 +23,6 @@ func (r *Record) Reasons() []string {
 	return append(out, r.untouchable()...)
 }
 
-// fresh gives the last hold of a section that still says something of all of it.
-func (r *Record) fresh(section string) *Evidence {
-	for i := len(r.Holds) - 1; i >= 0; i-- {
-		e := &r.Holds[i]
-		if e.Hold.Section == section && len(e.Hold.Joints) == 0 && e.Pressure() && len(e.Touched) == 0 {
-			return e
-		}
-	}
-	return nil
-}
-
 // lastLeak gives the last hold of a section if it leaked, what was touched since aside.
 func (r *Record) lastLeak(section string) *Evidence {
 	for i := len(r.Holds) - 1; i >= 0; i-- {

@@ -59,11 +59,6 @@ func (d *Document) summary(r *job.Record) {
 	d.next(r)
 }
 
-// cited is a sentence with a footnote.
-func (d *Document) cited(sentence, source string) string {
-	return sentence + d.cite(source) + "."
-}
-
 // result is the whole job in a word: as good as its worst section.
 func (d *Document) result(r *job.Record) {
 	var leaking, open, proven []string

@@ -108,7 +108,7 @@ func TestOnlyTheTokenOnAnOwnNameOpensThePage(t *testing.T) {
 			t.Errorf("%q as host %q: status %d, want %d", c.path, c.host, got, c.want)
 		}
 	}
-	if New(nil).Path() == New(nil).Path() {
+	if other := New(nil); s.Path() == other.Path() {
 		t.Error("two servers have the same token")
 	}
 }
