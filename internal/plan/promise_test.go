@@ -93,3 +93,30 @@ func TestRestlessRoomIsNoWorseThanStated(t *testing.T) {
 		}
 	}
 }
+
+// The promise for a hold that was done is that of the plan for the same hold, by
+// a sensor and by eye; none is made for one without pressure or too short for any word.
+func TestPromiseOfAHoldDoneIsThatOfItsPlan(t *testing.T) {
+	for _, with := range []Instruments{{Thermometer: OnPart}, {ByHand: true}} {
+		w := Watched{Gas: "argon", Start: promiseStart, Atmosphere: 101325, With: with, Seconds: 2 * 3600}
+		rate, ok := Promise(w)
+		n := nominal{gas: mustGas(t, "argon"), start: promiseStart, atmosphere: 101325, with: with.filled()}
+		if want := seen(n.looks(day), w.Seconds).proves(); !ok || math.Abs(float64(rate/want)-1) > 0.02 {
+			t.Errorf("%+v: %v, %t; the plan says %v", with, rate, ok, want)
+		}
+	}
+	for _, w := range []Watched{{Start: promiseStart, Seconds: 300}, {Start: 90000, Atmosphere: 101325, Seconds: 3600}, {Gas: "no gas", Start: promiseStart, Seconds: 3600}} {
+		if rate, ok := Promise(w); ok {
+			t.Errorf("%+v: promised %v", w, rate)
+		}
+	}
+}
+
+func mustGas(t *testing.T, name string) gas.Gas {
+	t.Helper()
+	g, err := gas.Lookup(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return g
+}

@@ -129,6 +129,9 @@ func (d *Document) figures(st *hold.State) (out []Fact) {
 	if r := st.Recheck; r != nil {
 		add("The last mark", "%s", r.Words(unitOf(st)))
 	}
+	if text := promised(st); text != "" {
+		add("What could be expected", "%s%s", text, d.cite(promiseSource))
+	}
 	add("Uncertainty from", "sensor %.0f %%, temperature %.0f %%, heat of filling %.0f %%", 100*e.WidthSensor, 100*e.WidthTemperature, 100*e.WidthSettling)
 	return out
 }

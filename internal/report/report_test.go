@@ -164,3 +164,18 @@ func TestNoLineOfTheTextIsTooLong(t *testing.T) {
 		}
 	}
 }
+
+// What the plan promises stands beside what was reached, and nothing is promised
+// for a sensor whose span nobody knows.
+func TestThePromiseStandsBesideWhatWasReached(t *testing.T) {
+	st := state(t, 0)
+	text, html := both(t, st)
+	said := regexp.MustCompile(`such a hold proves ([0-9.]+) g/yr in every\s+second case;\s+this one`)
+	if !said.MatchString(text) || !said.MatchString(html) {
+		t.Errorf("no promise in\n%s", text)
+	}
+	st.Header.Devices[0].PressureRange = 0
+	if text, _ := both(t, st); said.MatchString(text) {
+		t.Error("a promise for a sensor of unknown span")
+	}
+}
