@@ -114,7 +114,7 @@ type jobJointCmd struct {
 	Buried        bool   `help:"It will be buried."`
 	Old           bool   `help:"It was there before the repair."`
 	AfterCharging bool   `help:"The process tube: closed after charging, when nothing can be held any more."`
-	At            string `placeholder:"TIME" help:"When a new joint was made (RFC 3339), where its section was held already and it was not now: no hold before that proves it."`
+	At            string `placeholder:"TIME" help:"When a new joint was made (RFC 3339), where it was not now: no hold before that proves it."`
 	jobAnswer
 }
 
@@ -139,10 +139,10 @@ func (c *jobJointCmd) run(a *app) (int, error) {
 }
 
 // date marks a joint that is new in a section with holds as made now, or at --at,
-// so that the holds before do not prove it; zero = there is no hold.
+// so that the holds before do not prove it; zero = no time is given and there is no hold.
 func (c *jobJointCmd) date(a *app) (at time.Time, err error) {
 	j, err := job.Load(c.File)
-	if err != nil || !j.Held(c.Section) {
+	if err != nil || c.At == "" && !j.Held(c.Section) {
 		return at, err
 	}
 	if at, err = a.moment(c.At); err != nil {
@@ -233,7 +233,7 @@ func beside(file, log string) (string, error) {
 
 type jobMarkCmd struct {
 	File    string `arg:"" help:"The job file."`
-	What    string `arg:"" help:"remade, added, cut, bent (these end what was proven before), soaped, clean, foams, heated, tapped, cured, sniffed, blown (a capillary, through and free), blocked (a capillary) or note."`
+	What    string `arg:"" help:"remade, added, cut, bent (these end what was proven before), soaped, clean, foams, heated, tapped, cured, sniffed, blown (a capillary, through and free), blocked (a capillary), pumped-one, pumped-both (evacuated from one side, from both) or note."`
 	Joint   string `placeholder:"ID" help:"The joint."`
 	Section string `placeholder:"ID" help:"The section, where it is not one joint."`
 	Text    string `placeholder:"TEXT" help:"In your words."`

@@ -46,7 +46,7 @@ func (r *Record) Gate(section, name string) (Gate, error) {
 	}
 	exact := r.exact(section)
 	proof := lastEnded(exact, until)
-	g.Checks = append(g.Checks, r.checkExact(s, proof), r.checkBound(s, proof), r.checkBlank(proof), r.checkSoap(s, until), r.checkAgain(s, exact, proof), r.checkCapillary(s, until), checkName(name))
+	g.Checks = append(g.Checks, r.checkExact(s, proof), r.checkBound(s, proof), r.checkBlank(proof), r.checkSoap(s, until), r.checkAgain(s, exact, proof), r.checkCapillary(s, until), r.checkMade(s), checkName(name))
 	g.Checks = append(g.Checks, r.checkCured(g.Closed, exact, proof))
 	g.Checks = append(g.Checks, r.checkLater(s)...)
 	g.Clear = !slices.ContainsFunc(g.Checks, func(c Check) bool { return !c.OK && !c.Later })
@@ -268,6 +268,34 @@ func blankRule(e, proof *Evidence) (ok bool, found string) {
 		return true, found + "; not shown to be below " + rule
 	}
 	return true, found + "; below " + rule
+}
+
+// checkMade lists the joints of which nobody said when they were made. It does
+// not hold up: most stood before the first hold, but only the person knows.
+func (r *Record) checkMade(s Section) Check {
+	c := Check{Name: "made before the hold", OK: true, Found: "every new joint has its time, or its hold names it"}
+	var undated []string
+	for _, id := range r.jointsOf(s.ID, farFuture) {
+		if x, _ := r.Joint(id); r.Undated(x) {
+			undated = append(undated, id)
+		}
+	}
+	if len(undated) > 0 {
+		c.OK, c.Later = false, true
+		c.Found = list(undated) + ": " + UndatedWords
+	}
+	return c
+}
+
+// UndatedWords is what is said of a joint without a time.
+const UndatedWords = "not said when it was made: holds before it may not cover it; mark it added with its time"
+
+// Undated reports a new joint of which nobody said when it was made: a hold may be
+// from before it, for the file can be changed by hand. One that was there before
+// the repair, that no hold is to prove or that a hold names needs no time.
+func (r *Record) Undated(x Joint) bool {
+	named := slices.ContainsFunc(r.Job.Holds, func(h Hold) bool { return slices.Contains(h.Joints, x.ID) })
+	return !x.Old && !x.AfterCharging && !named && r.remade(x.ID).IsZero()
 }
 
 func checkName(name string) Check {

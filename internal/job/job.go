@@ -90,16 +90,18 @@ const (
 	Foams   Kind = "foams"  // foam: the leak is there
 	Heated  Kind = "heated" // warmed and let cool
 	Tapped  Kind = "tapped"
-	Cured   Kind = "cured"   // the foam around it is hard and cold
-	Sniffed Kind = "sniffed" // a gas detector found nothing, after charging
-	Blown   Kind = "blown"   // the capillary is clear: blown through, free, or measured
-	Blocked Kind = "blocked" // the capillary is not clear
+	Cured   Kind = "cured"       // the foam around it is hard and cold
+	Sniffed Kind = "sniffed"     // a gas detector found nothing, after charging
+	Blown   Kind = "blown"       // the capillary is clear: blown through, free, or measured
+	Blocked Kind = "blocked"     // the capillary is not clear
+	OneSide Kind = "pumped-one"  // evacuated from one side only
+	TwoSide Kind = "pumped-both" // evacuated from both sides
 	Note    Kind = "note"
 )
 
 // Kinds are all of them, in the order in which they are offered.
 func Kinds() []Kind {
-	return []Kind{Remade, Added, Cut, Bent, Soaped, Clean, Foams, Heated, Tapped, Cured, Sniffed, Blown, Blocked, Note}
+	return []Kind{Remade, Added, Cut, Bent, Soaped, Clean, Foams, Heated, Tapped, Cured, Sniffed, Blown, Blocked, OneSide, TwoSide, Note}
 }
 
 // Touches reports that nothing held before says anything of what is touched now.
@@ -122,6 +124,10 @@ func (k Kind) Phrase() string {
 		return "capillary blown through or measured, free"
 	case Blocked:
 		return "capillary not clear"
+	case OneSide:
+		return "pumped from one side only"
+	case TwoSide:
+		return "pumped from both sides"
 	case Remade, Added:
 		return "joint " + string(k)
 	}

@@ -187,3 +187,36 @@ func TestSoapShowsWhatTheVolumesSay(t *testing.T) {
 		t.Error(s)
 	}
 }
+
+// A joint written into the file by hand, without a time, is not covered in silence;
+// its time, its age or a hold that names it says what was not said.
+func TestAJointWithoutATimeIsNamed(t *testing.T) {
+	dir := t.TempDir()
+	held(t, dir, "b.jsonl", 1, 0.09, 0, 3600, eight)
+	byHand := head + "\n[[joint]]\nid = \"b3\"\nsection = \"b\"\n"
+	named := hold("b.jsonl", "b") + "joints = [\"b1\", \"b2\", \"b3\"]\n"
+	for _, c := range []struct {
+		name, text string
+		want       bool
+	}{
+		{"nothing said", byHand + hold("b.jsonl", "b"), true},
+		{"there before the repair", byHand + "old = true\n" + hold("b.jsonl", "b"), false},
+		{"closed after charging", byHand + "after_charging = true\n" + hold("b.jsonl", "b"), false},
+		{"added before", byHand + hold("b.jsonl", "b") + mark("added", `joint = "b3"`, -10), false},
+		{"named by the hold", byHand + named, false},
+	} {
+		r := record(t, dir, c.text)
+		x, _ := r.Joint("b3")
+		if got := r.Undated(x); got != c.want {
+			t.Errorf("%s: undated is %t", c.name, got)
+		}
+		g, err := r.Gate("b", "A. Fitter")
+		if err != nil {
+			t.Fatal(err)
+		}
+		i := slices.IndexFunc(g.Checks, func(k job.Check) bool { return k.Name == "made before the hold" })
+		if got := strings.Contains(g.Checks[i].Found, "b3"); got != c.want || c.want && g.Checks[i].OK {
+			t.Errorf("%s: the gate says %+v", c.name, g.Checks[i])
+		}
+	}
+}

@@ -25,7 +25,7 @@ func OfJob(r *job.Record) *Document {
 	d.summary(r)
 	d.add(Part{Heading: "Marks", Table: &Table{Head: []string{"when", "where", "what"}, Rows: marks(r)}})
 	for i := range r.Holds {
-		d.eachHold(&r.Holds[i])
+		d.eachHold(r, &r.Holds[i])
 	}
 	d.cautions("Cautions, step by step", stepsOfJob(r)...)
 	return d
@@ -111,7 +111,7 @@ func title(r *job.Record, section string) string {
 func dryness(r *job.Record) string {
 	for i := len(r.Holds) - 1; i >= 0; i-- {
 		if e := &r.Holds[i]; e.Err == nil && e.State.Rise != nil {
-			return fmt.Sprintf("Dryness, by the rise under vacuum (%s): %s. It never overrules a hold under pressure.", e.Hold.File, e.State.Verdict.Phrase)
+			return fmt.Sprintf("Dryness, by the rise under vacuum (%s; %s): %s. It never overrules a hold under pressure.", e.Hold.File, r.Pumped(e), e.State.Verdict.Phrase)
 		}
 	}
 	return "Dryness: no vacuum hold is in this job."
@@ -158,7 +158,11 @@ func jointTable(r *job.Record) *Table {
 	t := &Table{Head: []string{"joint", "kind", "state", "by what"}}
 	for _, x := range r.Joints {
 		p := r.ProofOfJoint(x)
-		t.Rows = append(t.Rows, []string{x.ID, jointKind(x), string(p.Standing), orElse(x.Name, x.Section) + ": " + proofWords(p)})
+		words := orElse(x.Name, x.Section) + ": " + proofWords(p)
+		if p.By != nil && r.Undated(x) {
+			words += "; " + job.UndatedWords
+		}
+		t.Rows = append(t.Rows, []string{x.ID, jointKind(x), string(p.Standing), words})
 	}
 	return t
 }
@@ -260,7 +264,7 @@ func marks(r *job.Record) (rows [][]string) {
 }
 
 // eachHold puts one hold of the job on a page of its own.
-func (d *Document) eachHold(e *job.Evidence) {
+func (d *Document) eachHold(r *job.Record, e *job.Evidence) {
 	head := fmt.Sprintf("%s: %s", e.Hold.File, e.Section.Title())
 	if e.Err != nil {
 		d.add(Part{Heading: head, Text: []string{"No evidence: " + e.Err.Error()}})
@@ -273,6 +277,9 @@ func (d *Document) eachHold(e *job.Evidence) {
 		p.Text = append(p.Text, "Touched since: "+e.Touched[0].Words()+". What it says of the rest of the section stands.")
 	}
 	p.Facts = d.figures(st)
+	if st.Rise != nil {
+		p.Facts = append(p.Facts, Fact{"Evacuated", r.Pumped(e)})
+	}
 	if len(e.Joints) > 0 && st.Rise == nil {
 		p.Facts = append(p.Facts, Fact{"Joints in it", strings.Join(e.Joints, ", ")})
 	}

@@ -1,0 +1,28 @@
+package job
+
+import (
+	"slices"
+	"time"
+)
+
+// Pumped says from how many sides the section of a vacuum hold was evacuated: the
+// last mark of it that is younger than every hold before. Through a capillary the
+// far side takes hours, and its gas looks like a rise afterwards.
+func (r *Record) Pumped(e *Evidence) string {
+	shared := func(section string) bool {
+		return slices.ContainsFunc(r.leaves(section), func(s string) bool { return slices.Contains(e.leavesIn(r), s) })
+	}
+	var since time.Time
+	for i := range r.Holds { // in order
+		if h := &r.Holds[i]; h.Err == nil && h.Start.Before(e.Start) && shared(h.Hold.Section) {
+			since = h.End
+		}
+	}
+	said := "not marked whether from one side or from both"
+	for _, m := range r.Marks {
+		if (m.What == OneSide || m.What == TwoSide) && shared(m.Section) && m.Time.After(since) && m.Time.Before(e.End) {
+			said = m.What.Phrase()
+		}
+	}
+	return said
+}
