@@ -36,7 +36,7 @@ func promised(st *hold.State) string {
 	}
 	such := fmt.Sprintf("such a hold proves %s in every second case; ", short(rate))
 	if st.Verdict.Word == verdict.Leaking {
-		return such + "this one found more than the limit"
+		return such + "this one found a leak of " + st.Verdict.Leak.Short(unitOf(st))
 	}
 	return such + "this one proved " + st.Verdict.Hides.Short(unitOf(st))
 }
