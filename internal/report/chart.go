@@ -321,7 +321,7 @@ func ticks(s scale) (out []Tick) {
 	}
 	decimals := int(math.Max(0, -math.Floor(math.Log10(step)+1e-9)))
 	for v := math.Ceil(s.lo/step) * step; v <= s.hi; v += step {
-		out = append(out, Tick{chartLeft - 6, s.y(v), fmt.Sprintf("%.*f", decimals, v)})
+		out = append(out, Tick{chartLeft - 6, s.y(v), fmt.Sprintf("%.*f", decimals, v+0)}) // + 0: no "-0"
 	}
 	return out
 }
