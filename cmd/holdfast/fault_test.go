@@ -164,15 +164,17 @@ func TestHalfLinesAndGarbageAtEveryByteGiveNoFalseValue(t *testing.T) {
 	for i := 3; i < text; i++ {
 		say(whole[:i] + whole) // the end of a line was lost
 	}
-	say("19.500\r\n" + "19.500,\r\n" + ",22.25\r\n" + "1e308,22.25\r\n" + "-1,22.25\r\n" + "NaN,22.25\r\n" + "19.500,22.25,\x00\x00\r\n")
+	const intact = 2 // a pressure with nothing, or with bytes of no meaning, behind its comma
+	say("19.500,\r\n" + "19.500,22.25,\x00\x00\r\n")
+	say("19.500\r\n" + ",22.25\r\n" + "1e308,22.25\r\n" + "-1,22.25\r\n" + "NaN,22.25\r\n")
 	say(whole)
-	book.await(t, "whole line after all that", good+1, isSample)
+	book.await(t, "whole line after all that", good+intact+1, isSample)
 	cancel()
 	if err := <-done; err != nil {
 		t.Error(err)
 	}
-	if n := book.count(isSample); n != good+1 {
-		t.Errorf("%d samples of damaged lines", n-good-1)
+	if n := book.count(isSample); n != good+intact+1 {
+		t.Errorf("%d samples of damaged lines", n-good-intact-1)
 	}
 	if book.count(isReject) == 0 {
 		t.Error("nothing was rejected")

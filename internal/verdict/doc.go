@@ -5,7 +5,7 @@
 // The rules, in this order:
 //
 //   - leaking: the lower end of the 95 % interval is above the limit (while the
-//     hold is still running, 2.6 standard uncertainties), or the sequential alarm
+//     hold is still running, 3.3 standard uncertainties), or the sequential alarm
 //     has rung and the value is above the limit. Without a limit only the alarm
 //     can call a leak.
 //   - tight: the value plus two standard uncertainties is below the limit. While

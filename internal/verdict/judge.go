@@ -27,7 +27,8 @@ type Input struct {
 const (
 	noWordBefore = 480.0 // s: no word before, unless gross
 	tightFinal   = 2.0   // standard uncertainties below the limit, one look
-	tightEarly   = 2.6   // the same, looked at all the time; and above it, to be leaking on the way
+	tightEarly   = 2.6   // the same, looked at all the time
+	leakEarly    = 3.3   // above the limit, looked at all the time: nobody shall search for a leak that is none
 )
 
 // Judge gives the verdict.
@@ -126,7 +127,7 @@ func above(in Input, limit float64) bool {
 	if in.Final {
 		return e.Rate.Lo > limit
 	}
-	return e.Rate.Lo > limit && e.Rate.Value-tightEarly*e.SE > limit
+	return e.Rate.Lo > limit && e.Rate.Value-leakEarly*e.SE > limit
 }
 
 // grossVerdict is for a fall so fast that there is no fit yet.
