@@ -198,14 +198,14 @@ func TestClockStepAndSuspendAreEvents(t *testing.T) {
 		b, _ := bench(t, Config{Clock: clock, Devices: []Device{{Name: "gauge", Open: steady(time.Second, gauge(20))}}},
 			40*time.Second, func(*Acquirer) {
 				time.Sleep(5500 * time.Millisecond)
-				clock.step(-time.Hour)
+				clock.step(-24 * time.Hour)
 				time.Sleep(10 * time.Second)
 				clock.sleep(10 * time.Minute)
 				time.Sleep(10 * time.Second)
 				clock.step(300 * time.Millisecond) // NTP's business
 			})
 		got := b.events()
-		if !strings.HasPrefix(got, "clock_step @6.0(-3600.0), ") || strings.Count(got, "clock_step") != 1 {
+		if !strings.HasPrefix(got, "clock_step @6.0(-86400.0), ") || strings.Count(got, "clock_step") != 1 {
 			t.Errorf("events %s", got)
 		}
 		if !strings.Contains(got, "suspend @616.0(600.0)") || !strings.Contains(got, "gap gauge@616.0(601.0)") {
