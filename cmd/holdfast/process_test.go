@@ -28,6 +28,15 @@ type process struct {
 	mu   sync.Mutex
 	said bytes.Buffer
 	read chan struct{} // closed when it says no more
+
+	once  sync.Once
+	ended error // of wait
+}
+
+// wait waits for its end; it may be called by several.
+func (p *process) wait() error {
+	p.once.Do(func() { p.ended = p.cmd.Wait() })
+	return p.ended
 }
 
 // newProcess makes one that is not started yet. The test binary itself is the program: see TestMain.
@@ -36,9 +45,9 @@ func newProcess(t *testing.T, args ...string) *process {
 	p := &process{t: t, cmd: exec.Command("holdfast", args...), read: make(chan struct{})}
 	p.cmd.Env = append(os.Environ(), "HOLDFAST_HOME="+t.TempDir(), "TERM=xterm-256color", "LANG=C.UTF-8")
 	t.Cleanup(func() {
-		if p.cmd.Process != nil && p.cmd.ProcessState == nil {
-			p.cmd.Process.Kill()
-			p.cmd.Wait()
+		if p.cmd.Process != nil {
+			_ = p.cmd.Process.Kill() // it may have ended by itself
+			_ = p.wait()
 		}
 	})
 	return p
@@ -128,7 +137,7 @@ func (p *process) until(what string, is func() bool) {
 func (p *process) exit(most time.Duration) int {
 	p.t.Helper()
 	done := make(chan error, 1)
-	go func() { done <- p.cmd.Wait() }()
+	go func() { done <- p.wait() }()
 	select {
 	case err := <-done:
 		var ended *exec.ExitError

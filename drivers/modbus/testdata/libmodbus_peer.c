@@ -50,7 +50,7 @@ int main(int argc, char **argv)
 		int n = modbus_receive(line, query);
 		if (n > 0)
 			modbus_reply(line, query, n, map);
-		else if (n < 0 && errno != EMBBADCRC)
-			return 0;
+		else if (n < 0 && (errno == EBADF || errno == EIO || errno == ECONNRESET))
+			return 0; /* the line is gone; a frame that comes in pieces is no reason to leave */
 	}
 }
