@@ -193,26 +193,9 @@ func readCurve(r io.Reader, atmosphere units.Absolute) ([]plan.Reading, error) {
 	if err != nil {
 		return nil, err
 	}
-	elapsed, columns := -1, map[int]units.Column{}
-	far := -1
-	for i, title := range titles {
-		name := strings.ToLower(strings.TrimSpace(title))
-		unit, isFar := strings.CutPrefix(name, "far_")
-		switch {
-		case name == "elapsed_s":
-			elapsed = i
-			continue
-		case isFar:
-			far, name = i, "pressure_"+unit
-		case !strings.HasPrefix(name, "pressure_"):
-			continue
-		}
-		if columns[i], err = units.ParseColumn(name); err != nil {
-			return nil, err
-		}
-	}
-	if elapsed < 0 || len(columns) == 0 || len(columns) == 1 && far >= 0 {
-		return nil, errors.New("the columns elapsed_s and pressure_bar are missing")
+	c, err := curveColumnsOf(titles)
+	if err != nil {
+		return nil, err
 	}
 	var out []plan.Reading
 	for {
@@ -223,24 +206,66 @@ func readCurve(r io.Reader, atmosphere units.Absolute) ([]plan.Reading, error) {
 		if err != nil {
 			return nil, err
 		}
-		reading := plan.Reading{Far: units.Absolute(math.NaN())}
-		if reading.T, _, err = units.ParseNumber(row[elapsed]); err != nil {
+		reading, err := c.read(row, atmosphere)
+		if err != nil {
 			return nil, err
-		}
-		for i, column := range columns {
-			v, _, err := units.ParseNumber(row[i])
-			if err != nil {
-				return nil, err
-			}
-			p := units.Pressure{Pa: column.SI(v), Ref: column.Ref}.Abs(atmosphere)
-			if i == far {
-				reading.Far = p
-			} else {
-				reading.Near = p
-			}
 		}
 		out = append(out, reading)
 	}
+}
+
+// curveColumns is where time and pressures stand in a row.
+type curveColumns struct {
+	elapsed   int
+	far       int // of the pressure at the other end; -1 = only one end has a gauge
+	pressures map[int]units.Column
+}
+
+func curveColumnsOf(titles []string) (curveColumns, error) {
+	c := curveColumns{elapsed: -1, far: -1, pressures: map[int]units.Column{}}
+	for i, title := range titles {
+		name := strings.ToLower(strings.TrimSpace(title))
+		unit, far := strings.CutPrefix(name, "far_")
+		switch {
+		case name == "elapsed_s":
+			c.elapsed = i
+			continue
+		case far:
+			c.far, name = i, "pressure_"+unit
+		case !strings.HasPrefix(name, "pressure_"):
+			continue
+		}
+		var err error
+		if c.pressures[i], err = units.ParseColumn(name); err != nil {
+			return c, err
+		}
+	}
+	if c.elapsed < 0 || len(c.pressures) == 0 || len(c.pressures) == 1 && c.far >= 0 {
+		return c, errors.New("the columns elapsed_s and pressure_bar are missing")
+	}
+	return c, nil
+}
+
+// read takes one row.
+func (c curveColumns) read(row []string, atmosphere units.Absolute) (plan.Reading, error) {
+	out := plan.Reading{Far: units.Absolute(math.NaN())}
+	var err error
+	if out.T, _, err = units.ParseNumber(row[c.elapsed]); err != nil {
+		return out, err
+	}
+	for i, column := range c.pressures {
+		v, _, err := units.ParseNumber(row[i])
+		if err != nil {
+			return out, err
+		}
+		p := units.Pressure{Pa: column.SI(v), Ref: column.Ref}.Abs(atmosphere)
+		if i == c.far {
+			out.Far = p
+		} else {
+			out.Near = p
+		}
+	}
+	return out, nil
 }
 
 // judge says what was measured; nil = nothing was.

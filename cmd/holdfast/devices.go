@@ -126,7 +126,7 @@ func addProfile(out []profile.Profile, path string) ([]profile.Profile, error) {
 	return append(out, p), nil
 }
 
-// deviceSetters read the flags of one device.
+// deviceSetters read the flags of one device. Its length is the list of them.
 func deviceSetters() map[string]func(*profile.Profile, string) error {
 	return map[string]func(*profile.Profile, string) error{
 		"--device": nil, "--profile": nil, // these begin one

@@ -10,7 +10,7 @@ import (
 	"example.org/holdfast/internal/units"
 )
 
-// vacuum makes an evacuated section from the flags.
+// vacuum makes an evacuated section from the flags. Its length is the list of them.
 func (c *simulateCmd) vacuum(set holdlog.Settings) (simSection, error) {
 	fail := func(flag string, err error) (simSection, error) {
 		return simSection{}, usage("", "--%s: %w", flag, err)

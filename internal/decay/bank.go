@@ -210,7 +210,7 @@ func (b *bank) prior1(i int, blind bool) (d, m float64) {
 // factor eliminates the first block (Cholesky), leaves what is left of the rest
 // in work.t, and returns its part of the log evidence. Terms are scaled by their
 // prior standard deviations, so the prior precision is one and the matrix well
-// conditioned.
+// conditioned. Long because it is the innermost loop and stays in one piece.
 func (b *bank) factor(blind bool) float64 {
 	w := &b.work
 	tie := 0.0

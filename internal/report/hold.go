@@ -176,7 +176,7 @@ func gauge(st *hold.State, pa float64) string {
 	return units.FormatPressureFine(float64(units.Absolute(pa).Gauge(st.Atmosphere)), unitOf(st))
 }
 
-// setup says what was tested, with what, when and how.
+// setup says what was tested, with what, when and how. Its length is the list of facts.
 func (d *Document) setup(in HoldInput) (out []Fact) {
 	st, set := in.State, in.State.Header.Settings
 	add := func(name, format string, args ...any) { out = append(out, Fact{name, fmt.Sprintf(format, args...)}) }
