@@ -174,7 +174,7 @@ func ParseTolerance(s string) (share float64, span time.Duration, err error) {
 }
 
 // ParseAcceptance reads what a vacuum hold has to meet, such as "80Pa@60min" or
-// "500 micron@30m": at most this absolute pressure after this time.
+// "500 micron@30m": at most this absolute pressure, below one atmosphere, after this time.
 func ParseAcceptance(s string) (most Absolute, after time.Duration, err error) {
 	left, right, ok := strings.Cut(s, "@")
 	if !ok {
@@ -189,6 +189,9 @@ func ParseAcceptance(s string) (most Absolute, after time.Duration, err error) {
 	}
 	if p <= 0 || after <= 0 {
 		return 0, 0, fmt.Errorf("acceptance %s is not above zero: write a pressure and a time, such as 80Pa@60min", quote(s))
+	}
+	if p >= atmosphere {
+		return 0, 0, fmt.Errorf("acceptance %s is no vacuum: one atmosphere is %s", quote(s), FormatPressure(atmosphere, "kPa abs"))
 	}
 	return Absolute(p), after, nil
 }

@@ -68,7 +68,8 @@ const (
 	psi             = pound * standardGravity / (inch * inch)
 	kgPerCm2        = standardGravity / 1e-4
 	inchOfMercury   = 13595.1 * standardGravity * inch
-	torr            = 101325.0 / 760
+	atmosphere      = 101325.0
+	torr            = atmosphere / 760
 )
 
 // canonical writes the unit with its reference, in the form PressureUnit reads back.
