@@ -127,10 +127,11 @@ func (m *Model) helpLines() []string {
 	if m.vacuum() {
 		chart, cautions = vacuumHelp(), ui.VacuumCautions()
 	}
-	chart = append(chart, "z looks closer: left and right read off the values of a place, up and down change how much is shown, z or Esc shows the whole again.")
 	for _, s := range chart {
 		out = append(out, ui.Wrap(s, m.w, 6)...)
 	}
+	out = append(out, "", m.th.Strong.Render("The closer look (z)"))
+	out = append(out, ui.KeyPage(m.th, newLenskeys().all())...)
 	out = append(out, "", m.th.Strong.Render("Cautions"))
 	return append(out, ui.Dashed(cautions, m.w, 60)...)
 }

@@ -59,24 +59,25 @@ func (m *Model) keyLens(k tea.KeyMsg) bool {
 	}
 	last := len(m.st.Curve) - 1
 	step := max(m.visible()/50, 1)
+	keys := newLenskeys()
 	switch {
-	case key.Matches(k, m.keys.Zoom), k.Type == tea.KeyEsc:
+	case key.Matches(k, keys.Whole):
 		m.lens = lens{}
-	case k.String() == "left":
+	case key.Matches(k, keys.Before):
 		m.readAt(m.nearest() - step)
-	case k.String() == "right":
+	case key.Matches(k, keys.After):
 		m.readAt(m.nearest() + step)
-	case k.String() == "pgup":
+	case key.Matches(k, keys.FarBefore):
 		m.readAt(m.nearest() - 10*step)
-	case k.String() == "pgdown":
+	case key.Matches(k, keys.FarAfter):
 		m.readAt(m.nearest() + 10*step)
-	case k.String() == "home":
+	case key.Matches(k, keys.First):
 		m.readAt(0)
-	case k.String() == "end":
+	case key.Matches(k, keys.Last):
 		m.readAt(last)
-	case k.String() == "up":
+	case key.Matches(k, keys.Less):
 		m.zoom(0.5)
-	case k.String() == "down":
+	case key.Matches(k, keys.More):
 		m.zoom(2)
 	default:
 		return false

@@ -1,8 +1,6 @@
 package holdscreen
 
 import (
-	"strconv"
-
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 )
@@ -50,13 +48,12 @@ func (m *Model) keyPlayer(k tea.KeyMsg) tea.Cmd {
 		return jump(at.At - at.End/40)
 	case key.Matches(k, m.keys.On):
 		return jump(at.At + at.End/40)
-	case k.String() == "home":
+	case key.Matches(k, m.keys.First):
 		return jump(0)
-	case k.String() == "end":
+	case key.Matches(k, m.keys.Last):
 		return jump(at.End)
-	}
-	if n, err := strconv.Atoi(k.String()); err == nil && n >= 0 && n <= 9 {
-		return jump(at.End * float64(n) / 10)
+	case key.Matches(k, m.keys.Tenth):
+		return jump(at.End * float64(k.Runes[0]-'0') / 10)
 	}
 	return nil
 }

@@ -137,7 +137,7 @@ func (m *Model) keyWatching(k tea.KeyMsg) tea.Cmd {
 		return m.judgeSupposed()
 	case key.Matches(k, m.keys.Stop):
 		return m.askStop()
-	case m.act.Enter != nil && startsReading(k):
+	case key.Matches(k, m.keys.Digit): // who has the gauge before the eyes types, and does not think of e
 		m.input.kept[typingReading] = ""
 		m.openReading()
 		return m.keyTyping(k)
@@ -164,13 +164,6 @@ func (m *Model) keyView(k tea.KeyMsg) bool {
 		return false
 	}
 	return true
-}
-
-// startsReading tells whether k can only be meant as the first sign of a
-// reading: who has the gauge before the eyes types, and does not think of e.
-func startsReading(k tea.KeyMsg) bool {
-	s := k.String()
-	return len(s) == 1 && s[0] >= '0' && s[0] <= '9'
 }
 
 func (m *Model) keyPage(k tea.KeyMsg) tea.Cmd {
