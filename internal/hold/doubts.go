@@ -26,7 +26,7 @@ func (h *Hold) doubts() (w []string) {
 	if u := h.setup; u.toleranceLacks != "" {
 		w = append(w, "The tolerated loss of "+h.s.Header.Settings.Tolerate+" sets no limit yet: "+u.toleranceLacks+" missing.")
 	}
-	if text := h.weather.doubt(h.s.Estimate, h.s.LimitRate); text != "" {
+	if text := h.weather.doubt(h.s.Estimate, h.s.LimitRate, h.s.Elapsed); text != "" {
 		w = append(w, text)
 	}
 	return w

@@ -29,6 +29,18 @@ const (
 
 func (f *filling) begin() { *f = filling{active: true} }
 
+// shift moves what was kept by some Pa.
+func (f *filling) shift(by float64) {
+	if f.lastP == 0 {
+		return
+	}
+	f.peak += by
+	f.lastP += by
+	for i := range f.buffer {
+		f.buffer[i].P += by
+	}
+}
+
 // watch takes a sample while filling and reports whether the filling is over.
 func (f *filling) watch(s decay.Sample, atmosphere float64) (over bool) {
 	f.sparse = f.lastP > 0 && s.T-f.lastT > 30

@@ -62,7 +62,9 @@ func (h *Hold) apply(set holdlog.Settings) {
 	h.setup = u
 	h.s.Header.Settings = set
 	h.s.HoldFor = HoldFor(set)
-	h.s.Atmosphere = u.atmosphere
+	if h.weather.air == 0 && !h.running() {
+		h.s.Atmosphere = u.atmosphere // afterwards it would be a step in the pressure
+	}
 	if err != nil {
 		h.event(holdlog.Event{Kind: holdlog.EventSettings, Text: err.Error()})
 	}
@@ -133,7 +135,7 @@ func (h *Hold) sample(r holdlog.Record) {
 	m := r.Sample
 	m.Ambient, m.Section = plausible(m.Ambient), plausible(m.Section)
 	if b := m.Barometer; b > leastAtmosphere && b < mostAtmosphere {
-		h.s.Atmosphere, h.weather.logged = b, true
+		h.barometer(b, r.Elapsed)
 	}
 	if m.Ambient > 0 {
 		h.s.Ambient, h.s.HasAmbient = m.Ambient, true
@@ -162,6 +164,17 @@ func (h *Hold) sample(r holdlog.Record) {
 		h.phase(Filling, r.Elapsed)
 	}
 	h.pressure(s)
+}
+
+// barometer takes the air pressure b at t, in s. What was kept of a filling on a
+// vented gauge is put right where the air was thought to be another.
+func (h *Hold) barometer(b units.Absolute, t float64) {
+	air, jumped := h.weather.follow(b, h.s.Atmosphere, t, h.running())
+	h.s.Atmosphere = air
+	if jumped != 0 && h.weather.vented {
+		h.fill.shift(float64(jumped))
+		h.vac.shift(float64(jumped))
+	}
 }
 
 // reject counts what could not be used.
@@ -240,6 +253,7 @@ func (h *Hold) closed() {
 	h.s.Segment++
 	h.s.SegmentStart = start
 	h.settledAt = -1
+	h.weather.begin(start)
 	h.fit = decay.New(h.config())
 	for _, s := range h.roomHistory {
 		if s.T < start {

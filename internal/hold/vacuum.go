@@ -48,6 +48,16 @@ type rising struct {
 	curve  []decay.Point
 }
 
+// shift moves what was kept of the pump's time by some Pa.
+func (v *rising) shift(by float64) {
+	if len(v.buffer) > 0 {
+		v.low += by
+	}
+	for i := range v.buffer {
+		v.buffer[i].P += by
+	}
+}
+
 func (h *Hold) vacuum() bool { return h.s.Header.Settings.Kind == vacuumKind }
 
 // running reports a hold whose clock runs.
@@ -93,6 +103,7 @@ func (h *Hold) closedOff(buf []decay.Sample, known bool) {
 		every: 2,
 	}
 	h.s.SegmentStart = buf[0].T
+	h.weather.begin(buf[0].T)
 	h.phase(Holding, buf[0].T)
 	for _, s := range buf {
 		h.rose(s)
