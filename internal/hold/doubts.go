@@ -26,6 +26,9 @@ func (h *Hold) doubts() (w []string) {
 	if u := h.setup; u.toleranceLacks != "" {
 		w = append(w, "The tolerated loss of "+h.s.Header.Settings.Tolerate+" sets no limit yet: "+u.toleranceLacks+" missing.")
 	}
+	if text := h.unread.doubt(); text != "" {
+		w = append(w, text)
+	}
 	if text := h.weather.doubt(h.s.Estimate, h.s.LimitRate, h.s.Elapsed); text != "" {
 		w = append(w, text)
 	}

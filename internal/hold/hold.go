@@ -26,6 +26,7 @@ type Hold struct {
 	settledAt   float64           // s since the filling; <0 = not yet
 	release     release
 	weather     weather
+	unread      unread
 	released    bool // the pressure was let out after the set time
 	timeRung    bool
 	tightRung   bool
@@ -254,6 +255,7 @@ func (h *Hold) closed() {
 	h.s.SegmentStart = start
 	h.settledAt = -1
 	h.weather.begin(start)
+	h.unread = unread{}
 	h.fit = decay.New(h.config())
 	for _, s := range h.roomHistory {
 		if s.T < start {
@@ -320,6 +322,7 @@ func (h *Hold) keep(s decay.Sample) {
 		return
 	}
 	t := s.T
+	h.unread.take(t, h.s.Interval, h.trusted())
 	s.T -= h.s.SegmentStart
 	h.fit.Add(s)
 	if n := h.fit.Changes(); n != h.seen {
@@ -357,6 +360,7 @@ func (h *Hold) happened(r holdlog.Record) {
 	case holdlog.EventContinued:
 		h.s.Ended = false
 		h.s.Lost, h.s.Missing = nil, nil
+		h.unread.continued = true
 	case holdlog.EventSettings:
 		if r.Header != nil {
 			h.leaked = false // of another limit

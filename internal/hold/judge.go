@@ -22,7 +22,7 @@ func (h *Hold) judge(t float64) {
 	}
 	e := h.fit.Estimate()
 	start := units.Absolute(e.Start)
-	in.Elapsed = t - h.s.SegmentStart
+	in.Elapsed, in.Unread, in.Since = t-h.s.SegmentStart, h.unread.total, t-h.unread.ended
 	in.Final = h.s.Ended || in.Elapsed >= h.s.HoldFor || h.s.Header.Settings.For == 0
 	in.Limit = h.setup.rate(start, h.limitAt)
 	in.VolumeSE = h.s.Header.Settings.VolumeSE()

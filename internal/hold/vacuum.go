@@ -104,6 +104,7 @@ func (h *Hold) closedOff(buf []decay.Sample, known bool) {
 	}
 	h.s.SegmentStart = buf[0].T
 	h.weather.begin(buf[0].T)
+	h.unread = unread{}
 	h.phase(Holding, buf[0].T)
 	for _, s := range buf {
 		h.rose(s)
@@ -132,6 +133,7 @@ func (h *Hold) rose(s decay.Sample) {
 		v.peak = math.Max(v.peak, math.Min(s.P, v.last)) // one alone may be a spike
 	}
 	v.last = s.P
+	h.unread.take(s.T, h.s.Interval, h.trusted())
 	t := s.T - h.s.SegmentStart
 	temp := s.Section
 	if math.IsNaN(temp) {
@@ -217,7 +219,7 @@ func (h *Hold) judgeRise(t float64) {
 func (h *Hold) riseInput(e decay.RiseEstimate, t float64) verdict.RiseInput {
 	a := h.setup.accept
 	return verdict.RiseInput{
-		Rise: e, Elapsed: t - h.s.SegmentStart, Unit: h.s.Header.Settings.Display,
+		Rise: e, Elapsed: t - h.s.SegmentStart, Unread: h.unread.total, Unit: h.s.Header.Settings.Display,
 		Text: a.Text, Start: a.Start, Most: a.Most, After: a.After, Within: h.vac.passed && !h.vac.above,
 		Far: h.farSide(e),
 	}

@@ -284,7 +284,7 @@ func (c *CSVReader) header(h Header) Record {
 		h.Zone = c.row.zone
 	}
 	if h.Clock == "" {
-		h.Clock = "the file's time column"
+		h.Clock = ClockOfFile
 	}
 	return Record{Kind: KindHeader, Wall: c.row.start.wall, Elapsed: c.row.start.elapsed, Header: &h}
 }

@@ -9,6 +9,9 @@ import (
 // Version is the version of the log format that this package writes, and the only one it reads.
 const Version = 1
 
+// ClockOfFile is the Header.Clock of what was imported: nobody knows what clock its times come from.
+const ClockOfFile = "the file's time column"
+
 // Kind says what a Record holds.
 type Kind uint8
 

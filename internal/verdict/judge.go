@@ -15,6 +15,8 @@ type Input struct {
 	Limit    Limit
 	Final    bool    // the set time is over: this look is the one that counts
 	Elapsed  float64 // s since the filling
+	Unread   float64 // s of it in which nothing was read, if a clock that may have been set is right
+	Since    float64 // s since the last such time ended
 	HoldFor  float64 // s the hold is meant to last
 	ByHand   bool    // readings by eye
 	Leaked   bool    // earlier it lost more than the limit beyond doubt
@@ -25,10 +27,11 @@ type Input struct {
 }
 
 const (
-	noWordBefore = 480.0 // s: no word before, unless gross
-	tightFinal   = 2.0   // standard uncertainties below the limit, one look
-	tightEarly   = 2.6   // the same, looked at all the time
-	leakEarly    = 3.3   // above the limit, looked at all the time: nobody shall search for a leak that is none
+	noWordBefore = 480.0  // s: no word before, unless gross
+	tightFinal   = 2.0    // standard uncertainties below the limit, one look
+	tightEarly   = 2.6    // the same, looked at all the time
+	pauseShows   = 1200.0 // s of readings after an unread time until a leak that seemed to pause shows
+	leakEarly    = 3.3    // above the limit, looked at all the time: nobody shall search for a leak that is none
 )
 
 // Judge gives the verdict.
@@ -77,7 +80,7 @@ func word(in Input, gross bool) Word {
 	}
 	limit := float64(in.Limit.Rate)
 	called := e.CalledAt >= 0
-	early := e.At < noWordBefore
+	early := e.At-in.Unread < noWordBefore
 	switch {
 	case gross:
 		return Leaking
@@ -97,11 +100,20 @@ func word(in Input, gross bool) Word {
 		k = tightFinal
 	}
 	// No gas comes in by itself: a rise is an error of its size, which could as well go the other way.
-	if !hidden(in) && math.Abs(e.Rate.Value)+stepLoss(e)+k*e.SE < limit {
+	if !paused(in) && !hidden(in) && (math.Abs(e.Rate.Value)+stepLoss(e)+k*e.SE)*stretch(in, e.At) < limit {
 		return Tight
 	}
 	return Unproven
 }
+
+// stretch is by how much more was lost an hour than it looks after a time at, in s,
+// if the unread time never was.
+func stretch(in Input, at float64) float64 {
+	return at / math.Max(at-in.Unread, 60)
+}
+
+// paused reports that it was not read long enough since an unread time: if that never was, a leak seems to have paused.
+func paused(in Input) bool { return in.Unread > 0 && in.Since < pauseShows }
 
 // hidden reports what a small figure cannot be trusted beside: something lifts
 // or holds the pressure, the sensor has died, something changed a moment ago,
@@ -190,7 +202,7 @@ func more(in Input) float64 {
 			value = usualError * se
 		}
 		switch {
-		case in.Limit.Set && value+k*se < limit,
+		case in.Limit.Set && (value+k*se)*stretch(in, t) < limit,
 			value > calledZ*se && (!in.Limit.Set || value > 1.05*limit),
 			in.Limit.Set && value-k*se > limit:
 			return t - e.At

@@ -17,6 +17,7 @@ type RiseInput struct {
 	After   float64        // s, for so long
 	Within  bool           // it was, all that time
 	Elapsed float64        // s since the section was closed off
+	Unread  float64        // s of it in which nothing was read, if a clock that may have been set is right
 	Unit    string         // of pressure in the words; "" = Pa
 	Far     FarSide
 }
@@ -104,9 +105,9 @@ func riseFlat(v *Verdict, in RiseInput) {
 		v.Phrase = "flat, but not pumped down to where " + in.Text + " begins"
 		v.Reasons = append(v.Reasons, fmt.Sprintf("It asks for %s or less when the valve closes; there were %s.", in.pressure(float64(in.Start)), in.pressure(r.Start)))
 		v.Advice = []string{"Pump down further and hold again."}
-	case in.Elapsed < in.After:
+	case in.Elapsed-in.Unread < in.After:
 		v.Phrase = "flat so far"
-		v.MoreHold = in.After - in.Elapsed
+		v.MoreHold = in.After - in.Elapsed + in.Unread
 		v.Advice = []string{"Keep holding until the time of the acceptance is over."}
 	case !in.Within:
 		v.Phrase = "flat, but above the acceptance of " + in.Text

@@ -24,11 +24,12 @@ func ByVolume(e decay.Estimate, volumeSE float64) decay.Estimate {
 
 // hides is what could still hide: the upper end of the loss, and of the amounts with what is unknown of the volume.
 func hides(in Input) Figures {
-	f := in.Figures(units.PressureRate(math.Max(in.Estimate.Rate.Hi, 0)))
+	more := stretch(in, in.Estimate.At)
+	f := in.Figures(units.PressureRate(math.Max(in.Estimate.Rate.Hi, 0) * more))
 	if !f.HasThroughput {
 		return f
 	}
-	wide := in.Figures(units.PressureRate(math.Max(ByVolume(in.Estimate, in.VolumeSE).Rate.Hi, 0)))
+	wide := in.Figures(units.PressureRate(math.Max(ByVolume(in.Estimate, in.VolumeSE).Rate.Hi, 0) * more))
 	f.Throughput, f.Refrigerant, f.RefrigerantLow = wide.Throughput, wide.Refrigerant, wide.RefrigerantLow
 	return f
 }
