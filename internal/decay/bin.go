@@ -13,6 +13,8 @@ type bin struct {
 	flips            int     // steps of a coarse display
 	flip             float64 // Pa, sum of their middles
 	lastP            float64
+	frozen           bool // it holds samples of a frozen pressure
+	doubtful         bool // its last samples stand too still
 }
 
 func (b *bin) add(s Sample, length float64) {

@@ -22,11 +22,13 @@ type cleaner struct {
 	cached float64  // Pa, noise from the ring
 	still  [64]bool // ring: was this sample equal to the one before?
 	nStill int      // how many of the ring are
+	noted  int      // how many went into it
 	step   float64  // Pa, smallest change seen; 0 = none yet
 	moves  int      // how often the pressure changed
 	same   int      // run of equal pressures
 	sameT  float64  // s, when it began
 	rest   float64  // s, the longest such run before this one
+	dead   int      // samples of such runs in which the sensor was lifeless
 	spikes int
 }
 
@@ -72,7 +74,7 @@ func (c *cleaner) learn(s Sample) {
 		}
 		c.learnStep(s)
 	}
-	if c.seen > 1 {
+	if c.seen > 1 && !c.lifeless() {
 		c.diffs[c.nDiff%ringSize] = math.Abs(s.P - 2*c.last[0] + c.last[1])
 		c.nDiff++
 		if c.nDiff%ringSize == 0 || c.nDiff <= 16 || c.nDiff <= 2*ringSize && c.nDiff%8 == 0 {
@@ -87,27 +89,60 @@ func (c *cleaner) learn(s Sample) {
 // learnStep watches equal neighbours and the smallest change.
 func (c *cleaner) learnStep(s Sample) {
 	d := math.Abs(s.P - c.last[0])
-	i := c.seen % len(c.still)
-	if c.still[i] {
-		c.nStill--
-	}
-	c.still[i] = d == 0
-	if d != 0 {
-		if c.same > 0 {
-			c.rest = math.Max(c.rest, c.lastT-c.sameT)
+	if d == 0 {
+		if c.same == 0 {
+			c.sameT = c.lastT
 		}
-		c.same = 0
-		c.moves++
-		if c.step == 0 || d < c.step {
-			c.step = d
+		c.same++
+		if !c.lifeless() {
+			c.note(true)
 		}
 		return
 	}
-	c.nStill++
-	if c.same == 0 {
-		c.sameT = c.lastT
+	switch {
+	case c.lifeless():
+		c.dead += c.same
+	case c.same > 0:
+		c.rest = math.Max(c.rest, c.lastT-c.sameT)
 	}
-	c.same++
+	c.same = 0
+	c.moves++
+	if c.step == 0 || d < c.step {
+		c.step = d
+	}
+	c.note(false)
+}
+
+// note puts into the ring whether the last sample stood still.
+func (c *cleaner) note(still bool) {
+	i := c.noted % len(c.still)
+	if c.still[i] {
+		c.nStill--
+	}
+	if still {
+		c.nStill++
+	}
+	c.still[i] = still
+	c.noted++
+}
+
+// motion is the share of the samples that differ from the one before, while the sensor lives.
+func (c *cleaner) motion() float64 {
+	return float64(c.moves) / float64(max(c.seen-c.same-c.dead, 1))
+}
+
+// stillness is how many changes are missing in the present run of equal pressures.
+func (c *cleaner) stillness() float64 { return c.motion() * float64(c.same) }
+
+const (
+	lively   = 0.2  // motion from which noise moves the display; below, it steps with the pressure
+	doubtful = 8.0  // changes missing: chance does it once in 3,000 runs, so what comes of it waits
+	frozen   = 30.0 // changes missing that no chance explains
+)
+
+// lifeless reports a lively sensor in a run of equal pressures from which nothing is to be learned.
+func (c *cleaner) lifeless() bool {
+	return c.same >= doubtful && c.motion() >= lively && c.stillness() > doubtful
 }
 
 // learnNoise takes the median absolute second difference, scaled for a normal
@@ -127,7 +162,7 @@ func (c *cleaner) sigma() float64 {
 
 // coarse reports whether the display steps are so wide that it mostly stands still.
 func (c *cleaner) coarse() bool {
-	n := min(c.seen-1, len(c.still))
+	n := min(c.noted, len(c.still))
 	return n >= 16 && float64(c.nStill) >= 0.9*float64(n)
 }
 
@@ -153,11 +188,13 @@ type thermometer struct {
 	rest    float64 // s, longest time without a change
 	step    float64 // K, smallest change seen; 0 = none yet
 	slewed  float64 // s spent at the slew limit
+	stuck   float64 // s of readings that stood still and were not used
 }
 
 const (
 	slewLimit   = 2.5 / 60 // K/s
 	deadAfter   = 600.0    // s
+	quietAfter  = 240.0    // s
 	movesToLive = 8
 	fineStep    = 0.1 // K; what shows coarser steps may stand still for longer in proportion
 )
@@ -191,22 +228,24 @@ func (m *thermometer) use(t, v float64) float64 {
 	}
 	m.value += want
 	if m.dead(t) {
+		m.stuck += dt
 		return math.NaN()
 	}
 	return m.value
 }
 
 // dead reports a thermometer that moved before and has stopped: for ten minutes,
-// or for four times its longest rest so far.
+// or for four times its longest rest so far; a fine one shows that sooner.
 func (m *thermometer) dead(t float64) bool {
-	rest := t - m.changed
-	after := deadAfter * math.Max(m.step/fineStep, 1)
-	long := rest > after && m.rate(t)*deadAfter > 6
-	return m.moves >= movesToLive && long || m.moves >= 4*movesToLive && rest > 0.4*after && rest > 4*m.rest
+	rest, coarse := t-m.changed, m.step/fineStep
+	if m.moves >= movesToLive && rest > deadAfter*math.Max(coarse, 1) && m.rate()*deadAfter > 6 {
+		return true
+	}
+	return m.moves >= 4*movesToLive && rest > quietAfter*math.Max(coarse, 0.25) && rest > 4*m.rest
 }
 
 // rate is how often it used to change, 1/s.
-func (m *thermometer) rate(t float64) float64 {
+func (m *thermometer) rate() float64 {
 	if m.changed <= 0 {
 		return 0
 	}

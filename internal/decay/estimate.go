@@ -6,16 +6,29 @@ import (
 )
 
 // opinion is the bank whose word counts: the one with the thermometer, or the
-// blind one when the thermometer was away for too much of the hold or misleads.
+// blind one when the thermometer is away, was for most of the hold, or misleads.
 func (h *Hold) opinion() *bank {
-	if h.bank == nil {
+	switch {
+	case h.bank == nil:
 		return nil
-	}
-	if h.bank.hasRoom && (float64(h.bank.rows) < 0.8*float64(h.alone.rows) || h.signs.astray()) {
+	case h.bank.hasRoom && (h.thermometerAway() || h.signs.astray()):
 		return h.alone
 	}
 	return h.bank
 }
+
+// thermometerAway reports too few rows with a temperature. For a moment one can
+// do without; what it missed before it came back is only a gap.
+func (h *Hold) thermometerAway() bool {
+	share := float64(h.bank.rows) / float64(h.alone.rows)
+	return share < awayMost || share < awayNow && h.aloneAt-h.rowAt > awayFor
+}
+
+const (
+	awayMost = 0.5   // of the rows have a temperature: with fewer, never mind when
+	awayNow  = 0.8   // the same while the thermometer is silent or stuck
+	awayFor  = 120.0 // s without it
+)
 
 // rate is the leak in 1/h of the start pressure with its standard uncertainty:
 // the bank's, and what no bank can know: flow law and reference state, the

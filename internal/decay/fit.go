@@ -43,6 +43,8 @@ type Hold struct {
 	level    float64 // of ln P against the start once the filling heat is gone
 	lookedAt float64
 	frozenT  float64 // s spent with a frozen pressure
+	frozenAt float64 // s, of the last sample that was
+	doubted  []rowAt // rows of a pressure that stands too still: frozen or chance, the next samples will tell
 	changes  int     // how often the answer changed
 }
 
@@ -82,6 +84,9 @@ func (h *Hold) Add(s Sample) {
 	h.saidStep = math.Max(h.saidStep, s.Step)
 	h.gross.watch(h, s)
 	c, ok := h.clean.push(s)
+	if h.isFrozen() {
+		h.frozenAt = s.T
+	}
 	if !ok {
 		return
 	}
@@ -89,6 +94,8 @@ func (h *Hold) Add(s Sample) {
 		h.closeBin()
 	}
 	h.bin.add(c, h.binLength(c.T))
+	h.bin.frozen = h.bin.frozen || c.T <= h.frozenAt && h.frozenAt > 0
+	h.bin.doubtful = h.clean.lifeless()
 }
 
 // begin sets everything that refers to the start.
@@ -151,8 +158,9 @@ func (h *Hold) use(b bin) {
 		}
 	}
 	h.drive(t, p)
-	if h.isFrozen() {
+	if b.frozen {
 		h.frozenT += float64(b.n) * h.clean.gap
+		h.doubted = h.doubted[:0]
 		return
 	}
 	p, sd, use := h.reading(b, t, p)
@@ -162,9 +170,16 @@ func (h *Hold) use(b bin) {
 		return
 	}
 	noise := sq(sd/p) + (sq(0.03)+sq(h.tempStep())/12)/sq(tRef)
-	for _, q := range h.jump.pass(h, rowAt{t, x, noise, b.nRoom > 0}) {
-		h.feed(q)
+	h.doubted = append(h.doubted, rowAt{t, x, noise, b.nRoom > 0})
+	if b.doubtful {
+		return
 	}
+	for _, d := range h.doubted {
+		for _, q := range h.jump.pass(h, d) {
+			h.feed(q)
+		}
+	}
+	h.doubted = h.doubted[:0]
 }
 
 // reading is the pressure of the bin with its standard deviation. Of a needle
@@ -309,15 +324,17 @@ func (h *Hold) tempStep() float64 {
 // isFrozen reports a pressure that has stood still for longer than its noise allows.
 func (h *Hold) isFrozen() bool {
 	c := &h.clean
-	coarse := math.Max(c.step, math.Max(h.cfg.Step, h.saidStep)) >= h.lastP/1000 // 0.3 K: a live display stands as still
-	if coarse || c.seen < 60 || c.same < 30 || c.lastT-c.sameT < 60 {
+	run := c.lastT - c.sameT
+	if c.seen < 60 || c.same < frozen || run < 60 {
 		return false
 	}
-	moved := float64(c.moves) / float64(c.seen-c.same)
-	if moved < 0.2 && (c.lastT-c.sameT < 1200 || c.lastT-c.sameT < 4*c.rest) {
+	if math.Max(c.step, math.Max(h.cfg.Step, h.saidStep)) >= h.lastP/1000 {
+		return false // 0.3 K: a live display stands as still
+	}
+	if c.motion() < lively && (run < 1200 || run < 4*c.rest) {
 		return false // its steps are wider than its noise: it always stood still between them
 	}
-	return moved*float64(c.same) > 30
+	return c.stillness() > frozen
 }
 
 // neverMoved reports a pressure that did not change once since the filling on a

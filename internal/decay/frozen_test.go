@@ -2,8 +2,11 @@ package decay
 
 import (
 	"math"
+	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"example.org/holdfast/internal/bench"
 )
 
 // A sensor that was dead from the first reading draws the straightest line of all, and must not
@@ -19,4 +22,51 @@ func TestAPressureThatNeverMovedIsDoubted(t *testing.T) {
 			t.Errorf("step %v Pa: doubted %v, want %v", step, has, doubted)
 		}
 	}
+}
+
+// What a dead instrument repeats must be worth no more and no less than silence: the hold in which
+// the pressure stood still for 20 minutes is judged like the same hold without those minutes.
+func TestAFrozenPressureIsWorthAGap(t *testing.T) {
+	event := bench.Event{At: 1500, For: 1200}
+	frozen, gap := disturbed(event, bench.Freeze), disturbed(event, bench.Dropout)
+	if len(frozen.Steps) > 0 {
+		t.Errorf("its end was taken as a step of the sensor: %v", frozen.Steps)
+	}
+	if off := math.Abs(frozen.Rate.Value-gap.Rate.Value) / gap.SE; off > 0.3 {
+		t.Errorf("rate %.4f Pa/s, with a gap instead %.4f: %.1f standard uncertainties apart", frozen.Rate.Value, gap.Rate.Value, off)
+	}
+	if r := frozen.SE / gap.SE; r < 0.8 || r > 1.25 {
+		t.Errorf("standard uncertainty %.2f times that with a gap", r)
+	}
+}
+
+// A thermometer that comes back is used again; what it missed is a gap, and is said.
+func TestAThermometerThatComesBackIsUsed(t *testing.T) {
+	whole := disturbed(bench.Event{}, bench.Stuck)
+	back := disturbed(bench.Event{At: 1200, For: 1200}, bench.Stuck)
+	if r := back.SE / whole.SE; r > 3 {
+		t.Errorf("standard uncertainty %.1f times that of an undisturbed hold", r)
+	}
+	if !slices.ContainsFunc(back.Warnings, func(w Warning) bool { return w.Code == "thermometer stuck" }) {
+		t.Errorf("nothing said of it: %v", back.Warnings)
+	}
+	if away := disturbed(bench.Event{At: 1200, For: 2400}, bench.Stuck); away.SE < 2*back.SE {
+		t.Errorf("a thermometer that never came back: standard uncertainty only %.1f times that of one that did", away.SE/back.SE)
+	}
+}
+
+// disturbed is an hour of a tight section with one event on the way.
+func disturbed(e bench.Event, kind bench.EventKind) Estimate {
+	p := bench.RandomParams(rand.New(rand.NewPCG(3, 4)), bench.PhysicsA)
+	p.Leak, p.Hold, p.Interval = 0, 3600, 2
+	e.Kind = kind
+	p.Events = []bench.Event{e}
+	b := bench.New(p, 5)
+	h := New(Config{Gas: p.Gas.Plain(), FullScale: float64(p.Sensor.Range)})
+	for s := 0.0; s <= p.Hold; s += p.Interval {
+		if x := b.At(s); !x.Missing {
+			h.Add(Sample{T: s, P: float64(x.Pressure), Ambient: float64(x.Ambient), Section: float64(x.Section)})
+		}
+	}
+	return h.Estimate()
 }

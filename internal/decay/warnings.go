@@ -18,7 +18,11 @@ func (h *Hold) warnings() (w []Warning) {
 		add("no thermometer", "no thermometer: the room may have moved by a degree or two unseen, so the interval is several times wider")
 	}
 	switch {
-	case h.bank == nil || !h.bank.hasRoom || h.opinion() != h.alone:
+	case h.bank == nil || !h.bank.hasRoom:
+	case h.opinion() == h.bank:
+		if h.room.stuck > 120 {
+			add("thermometer stuck", "the thermometer stood still for %.0f min where it moved before; those readings were left out", h.room.stuck/60)
+		}
 	case h.signs.astray():
 		add("thermometer astray", "the pressure does not follow the thermometer; judged as if there were none")
 	default:
