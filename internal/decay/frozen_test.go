@@ -27,7 +27,7 @@ func TestAPressureThatNeverMovedIsDoubted(t *testing.T) {
 // What a dead instrument repeats must be worth no more and no less than silence: the hold in which
 // the pressure stood still for 20 minutes is judged like the same hold without those minutes.
 func TestAFrozenPressureIsWorthAGap(t *testing.T) {
-	event := bench.Event{At: 1500, For: 1200}
+	event := bench.Event{At: 1205, For: 1200}
 	frozen, gap := disturbed(event, bench.Freeze), disturbed(event, bench.Dropout)
 	if len(frozen.Steps) > 0 {
 		t.Errorf("its end was taken as a step of the sensor: %v", frozen.Steps)
@@ -55,13 +55,13 @@ func TestAThermometerThatComesBackIsUsed(t *testing.T) {
 	}
 }
 
-// disturbed is an hour of a tight section with one event on the way.
+// disturbed is an hour of a section that leaks 1.5 %/h, with one event on the way.
 func disturbed(e bench.Event, kind bench.EventKind) Estimate {
 	p := bench.RandomParams(rand.New(rand.NewPCG(3, 4)), bench.PhysicsA)
-	p.Leak, p.Hold, p.Interval = 0, 3600, 2
+	p.Leak, p.Hold, p.Interval = 0.015, 3600, 2
 	e.Kind = kind
 	p.Events = []bench.Event{e}
-	b := bench.New(p, 5)
+	b := bench.New(p, 4)
 	h := New(Config{Gas: p.Gas.Plain(), FullScale: float64(p.Sensor.Range)})
 	for s := 0.0; s <= p.Hold; s += p.Interval {
 		if x := b.At(s); !x.Missing {
