@@ -58,9 +58,11 @@ func (a *app) live(plans ...livePlan) (int, error) {
 	defer endUI()
 	sig := a.onSignal(func(sig os.Signal) { r.endBySignal(sig); endUI() })
 	defer sig.stop()
+	defer r.goOnAtCtrlZ()()
 	r.notes()
 	r.show(ui)
 	if code, ok := sig.code(); ok {
+		r.lastWords()
 		return code, nil
 	}
 	code, err := exitOK, error(nil)
@@ -266,6 +268,16 @@ func (r *running) show(ctx context.Context) {
 		all.Go(func() { s.lines(ctx, w, r.view) })
 	}
 	all.Wait()
+}
+
+// lastWords says how it stood when a signal ended it: with lines, ctrl-c is the way to end.
+func (r *running) lastWords() {
+	if !r.view.plain {
+		return
+	}
+	for _, s := range r.sessions {
+		s.summary(s.State())
+	}
 }
 
 // lineWriter keeps whole what each hold writes at once.

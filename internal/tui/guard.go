@@ -14,9 +14,9 @@ import (
 // terminal (bubbletea would drop the top lines of one that is too tall and does
 // not crop wide ones), repaints after a change of size and every few minutes
 // (a stray byte from the system would stay for hours otherwise), swallows
-// ctrl-z, which would stop the sampling with the screen, takes apart keys that
-// came together, and turns a panic of
-// the drawing into a line of text: the recording must not die of a picture.
+// ctrl-z, which would stop the sampling with the screen, takes the terminal anew
+// after a stop from outside, takes apart keys that came together, and turns a
+// panic of the drawing into a line of text: the recording must not die of a picture.
 type guard struct {
 	screen tea.Model
 	w, h   int
@@ -35,6 +35,8 @@ func (g *guard) Init() tea.Cmd { return tea.Batch(g.screen.Init(), nextRepaint()
 // Update hands the message on.
 func (g *guard) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
+	case continued:
+		return g, tea.Exec(handOver{}, nil)
 	case repaint:
 		return g, tea.Batch(tea.ClearScreen, nextRepaint())
 	case tea.KeyMsg:

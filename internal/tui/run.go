@@ -3,6 +3,8 @@ package tui
 import (
 	"context"
 	"io"
+	"os"
+	"os/signal"
 
 	tea "github.com/charmbracelet/bubbletea"
 )
@@ -26,9 +28,31 @@ func Run(ctx context.Context, screen Screen, in io.Reader, out *Terminal) (Scree
 	if _, err := out.WriteString(pushTitle); err != nil {
 		return screen, err
 	}
+	goesOn := make(chan os.Signal, 1)
+	catchContinued(goesOn)
+	go func() {
+		for range goesOn {
+			p.Send(continued{})
+		}
+	}()
 	_, err := p.Run()
+	signal.Stop(goesOn)
+	close(goesOn)
 	if _, perr := out.WriteString(popTitle); err == nil {
 		err = perr
 	}
 	return g.screen, err
 }
+
+// continued says that the program had been stopped and goes on: a shell has used
+// the terminal meanwhile, and left it without the modes that a screen needs.
+type continued struct{}
+
+// handOver is a program that does nothing. The library gives the terminal back
+// to it and takes it anew, with modes, alternate screen and all.
+type handOver struct{}
+
+func (handOver) Run() error          { return nil }
+func (handOver) SetStdin(io.Reader)  {}
+func (handOver) SetStdout(io.Writer) {}
+func (handOver) SetStderr(io.Writer) {}
