@@ -25,6 +25,7 @@ type cleaner struct {
 	noted  int      // how many went into it
 	step   float64  // Pa, smallest change seen; 0 = none yet
 	moves  int      // how often the pressure changed
+	wide   int      // how often by more than the smallest change
 	same   int      // run of equal pressures
 	sameT  float64  // s, when it began
 	rest   float64  // s, the longest such run before this one
@@ -110,6 +111,9 @@ func (c *cleaner) learnStep(s Sample) {
 	if c.step == 0 || d < c.step {
 		c.step = d
 	}
+	if d > 1.5*c.step {
+		c.wide++
+	}
 	c.note(false)
 }
 
@@ -135,14 +139,20 @@ func (c *cleaner) motion() float64 {
 func (c *cleaner) stillness() float64 { return c.motion() * float64(c.same) }
 
 const (
-	lively   = 0.2  // motion from which noise moves the display; below, it steps with the pressure
 	doubtful = 8.0  // changes missing: chance does it once in 3,000 runs, so what comes of it waits
 	frozen   = 30.0 // changes missing that no chance explains
 )
 
+// lively reports noise that moves the display wherever the pressure lies. One
+// whose noise only makes it flicker between two neighbours stands still midway
+// between them, and is no less alive.
+func (c *cleaner) lively() bool {
+	return c.motion() >= 0.2 && 50*c.wide > c.seen-c.same-c.dead
+}
+
 // lifeless reports a lively sensor in a run of equal pressures from which nothing is to be learned.
 func (c *cleaner) lifeless() bool {
-	return c.same >= doubtful && c.motion() >= lively && c.stillness() > doubtful
+	return c.same >= doubtful && c.stillness() > doubtful && c.lively()
 }
 
 // learnNoise takes the median absolute second difference, scaled for a normal
@@ -160,10 +170,12 @@ func (c *cleaner) sigma() float64 {
 	return math.Max(c.cached, math.Max(c.step/math.Sqrt(12), 1e-3))
 }
 
-// coarse reports whether the display steps are so wide that it mostly stands still.
+// coarse reports a display whose steps are so wide that it mostly stands still,
+// be it lately or since the start: where it flickers between two steps, the
+// readings share one error all the same.
 func (c *cleaner) coarse() bool {
 	n := min(c.noted, len(c.still))
-	return n >= 16 && float64(c.nStill) >= 0.9*float64(n)
+	return n >= 16 && (float64(c.nStill) >= 0.9*float64(n) || c.noted > len(c.still) && c.motion() < 0.15)
 }
 
 func median5(w [5]Sample) float64 {

@@ -331,7 +331,7 @@ func (h *Hold) isFrozen() bool {
 	if math.Max(c.step, math.Max(h.cfg.Step, h.saidStep)) >= h.lastP/1000 {
 		return false // 0.3 K: a live display stands as still
 	}
-	if c.motion() < lively && (run < 1200 || run < 4*c.rest) {
+	if !c.lively() && (run < 1200 || run < 4*c.rest) {
 		return false // its steps are wider than its noise: it always stood still between them
 	}
 	return c.stillness() > frozen

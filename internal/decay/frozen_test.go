@@ -24,6 +24,24 @@ func TestAPressureThatNeverMovedIsDoubted(t *testing.T) {
 	}
 }
 
+// Digits of 0.1 bar flicker while the pressure lies between two of them and stand still while it
+// lies on one: no frozen sensor, whichever comes first, and not a moment of it is lost.
+func TestCoarseDigitsMayStandStillAfterTheyFlickered(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	h := New(Config{})
+	for s := 0.0; s < 7200; s += 5 {
+		p := 1035000 + s/2 + 500*rng.NormFloat64() // starts between two digits, is on the next after 2.8 h
+		h.Add(Sample{T: s, P: 1e4 * math.Round(p/1e4), Ambient: 294.65 + s/7200, Section: math.NaN()})
+	}
+	e := h.Estimate()
+	if e.Frozen || len(e.Warnings) > 0 {
+		t.Errorf("frozen %v, warnings %v", e.Frozen, e.Warnings)
+	}
+	if e.At < 6000 {
+		t.Errorf("last used reading is of %.0f s", e.At)
+	}
+}
+
 // What a dead instrument repeats must be worth no more and no less than silence: the hold in which
 // the pressure stood still for 20 minutes is judged like the same hold without those minutes.
 func TestAFrozenPressureIsWorthAGap(t *testing.T) {

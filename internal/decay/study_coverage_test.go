@@ -216,6 +216,9 @@ func studyManual(t *testing.T) {
 	}{
 		{"needle, every 10 min", 20, 400, func(p *bench.Params) { needle(600, p) }, 0},
 		{"needle, every 5 min", 20, 400, func(p *bench.Params) { needle(300, p) }, 0},
+		{"digits of 0.1 bar, every 5 s", 4, 200, func(p *bench.Params) {
+			p.Sensor, p.Interval = bench.Sensor{Range: 25e5, Noise: 500, Step: 1e4}, 5
+		}, 0},
 		{"no thermometer", 4, 200, func(p *bench.Params) { p.RoomProbe.None = true }, 10e3},
 	}
 	for _, w := range ways {
