@@ -71,7 +71,7 @@ func foreignImports() map[string][]string {
 		"github.com/BurntSushi/toml":        {"internal/job", "internal/profile"},
 		"gonum.org/v1/gonum":                {"internal/decay"},
 		"rsc.io/qr":                         {"internal/serve"},
-		"golang.org/x/sys":                  {"cmd/holdfast", "internal/acquire"},
+		"golang.org/x/sys":                  {"cmd/holdfast", "internal/acquire", "internal/tui"},
 		"github.com/charmbracelet/lipgloss": append([]string{"internal/boot"}, screen...), // boot answers its question before it is asked
 	}
 }

@@ -10,15 +10,15 @@ import (
 	"example.org/holdfast/internal/tui/ui"
 )
 
-// guard stands between bubbletea and a screen. It keeps the view inside the
-// terminal (bubbletea would drop the top lines of one that is too tall and does
-// not crop wide ones), repaints after a change of size and every few minutes
-// (a stray byte from the system would stay for hours otherwise), swallows
-// ctrl-z, which would stop the sampling with the screen, takes the terminal anew
-// after a stop from outside, takes apart keys that came together, and turns a
-// panic of the drawing into a line of text: the recording must not die of a picture.
+// guard stands between bubbletea and a screen. It keeps the frame inside the
+// terminal, has it painted anew when the size is told and every few minutes (a
+// stray byte from the system would stay for hours otherwise), swallows ctrl-z,
+// which would stop the sampling with the screen, takes apart keys that came
+// together, and turns a panic of the drawing into a line of text: the recording
+// must not die of a picture.
 type guard struct {
 	screen tea.Model
+	paint  *painter
 	w, h   int
 }
 
@@ -32,26 +32,40 @@ func nextRepaint() tea.Cmd { return tea.Tick(refresh, func(time.Time) tea.Msg { 
 // Init starts the screen.
 func (g *guard) Init() tea.Cmd { return tea.Batch(g.screen.Init(), nextRepaint()) }
 
-// Update hands the message on.
+// Update hands the message on and has painted what the screen is then.
 func (g *guard) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	cmd := g.handle(msg)
+	if g.w > 0 && g.h > 0 {
+		g.paint.show(g.frame())
+	}
+	return g, cmd
+}
+
+// View is empty: the painter has the frame already.
+func (g *guard) View() string { return "" }
+
+func (g *guard) handle(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
-	case continued:
-		return g, tea.Exec(handOver{}, nil)
 	case repaint:
-		return g, tea.Batch(tea.ClearScreen, nextRepaint())
+		g.paint.forget()
+		return nextRepaint()
+	case ui.Title:
+		g.paint.name(string(msg))
+		return nil
 	case tea.KeyMsg:
 		switch msg.Type {
 		case tea.KeyCtrlZ:
-			return g, nil
+			return nil
 		case tea.KeyCtrlL:
-			return g, tea.ClearScreen
+			g.paint.forget()
+			return nil
 		}
-		return g, g.keys(msg)
+		return g.keys(msg)
 	case tea.WindowSizeMsg:
 		g.w, g.h = msg.Width, msg.Height
-		return g, tea.Batch(g.pass(msg), tea.ClearScreen)
+		g.paint.forget()
 	}
-	return g, g.pass(msg)
+	return g.pass(msg)
 }
 
 // keys hands on each character of its own: what is typed while the terminal is
@@ -73,16 +87,13 @@ func (g *guard) pass(msg tea.Msg) tea.Cmd {
 	return cmd
 }
 
-// View draws the screen and crops it.
-func (g *guard) View() (view string) {
-	if g.w <= 0 || g.h <= 0 {
-		return ""
-	}
+// frame draws the screen and crops it.
+func (g *guard) frame() (lines []string) {
 	defer func() {
 		if r := recover(); r != nil {
-			view = ui.Cut(ui.Clean(fmt.Sprintf("the screen cannot be drawn (%v); the recording goes on", r), 200), g.w)
+			lines = []string{ui.Cut(ui.Clean(fmt.Sprintf("the screen cannot be drawn (%v); the recording goes on", r), 200), g.w)}
 		}
 	}()
-	lines := strings.Split(g.screen.View(), "\n")
-	return strings.Join(ui.Block(lines, g.w, min(len(lines), g.h)), "\n")
+	lines = strings.Split(g.screen.View(), "\n")
+	return ui.Block(lines, g.w, min(len(lines), g.h))
 }

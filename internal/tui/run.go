@@ -3,56 +3,56 @@ package tui
 import (
 	"context"
 	"io"
-	"os"
-	"os/signal"
 
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
 )
-
-// fps is how often a changed screen is written at most. The library wakes up that
-// often, changed or not, which at 60 costs more than all the drawing; a hold
-// changes a few times a second, and keys are answered soon enough.
-const fps = 15
 
 // Screen is what Run shows.
 type Screen = tea.Model
 
+// What the terminal is told before the first frame and after the last one: what
+// was on it comes back, and what is pasted is marked as such.
+const (
+	takeTerminal = ansi.SetAltScreenSaveCursorMode + ansi.EraseEntireScreen + ansi.HideCursor + ansi.SetBracketedPasteMode
+	giveTerminal = ansi.ResetBracketedPasteMode + ansi.ShowCursor + ansi.ResetAltScreenSaveCursorMode
+)
+
+// The terminal keeps its title on a stack of its own (xterm control sequences, CSI Ps t).
+const (
+	pushTitle = "\x1b[22;0t"
+	popTitle  = "\x1b[23;0t"
+)
+
 // Run shows a screen until it quits or ctx ends and returns the screen as it
 // was then. The caller handles signals: it closes the log first, then ends ctx,
 // and does not wait for Run for ever, because a terminal that takes no more
-// bytes stalls it. The error of a ctx that ended is tea.ErrProgramKilled.
+// bytes stalls its end. The error of a ctx that ended is tea.ErrProgramKilled.
+//
+// The terminal library reads the keys and carries the messages; the painter
+// writes the frames.
 func Run(ctx context.Context, screen Screen, in io.Reader, out *Terminal) (Screen, error) {
-	g := &guard{screen: screen}
-	p := tea.NewProgram(g, tea.WithContext(ctx), tea.WithInput(in), tea.WithOutput(out),
-		tea.WithAltScreen(), tea.WithoutSignalHandler(), tea.WithFPS(fps))
-	if _, err := out.WriteString(pushTitle); err != nil {
+	ctx, end := context.WithCancel(ctx)
+	defer end()
+	back, err := rawMode(in, out)
+	if err != nil {
 		return screen, err
 	}
-	goesOn := make(chan os.Signal, 1)
-	catchContinued(goesOn)
-	go func() {
-		for range goesOn {
-			p.Send(continued{})
-		}
-	}()
-	_, err := p.Run()
-	signal.Stop(goesOn)
-	close(goesOn)
-	if _, perr := out.WriteString(popTitle); err == nil {
-		err = perr
+	defer back()
+	if _, err := out.WriteString(pushTitle + takeTerminal); err != nil {
+		return screen, err
+	}
+	takeAgain := func() { // a shell has used the terminal meanwhile; what fails now would have failed before
+		_, _ = rawMode(in, out)
+		_, _ = out.WriteString(takeTerminal)
+	}
+	g := &guard{screen: screen, paint: newPainter(out)}
+	p := tea.NewProgram(g, tea.WithContext(ctx), tea.WithInput(in), tea.WithOutput(out), tea.WithoutRenderer(), tea.WithoutSignalHandler())
+	go sendSizes(ctx, out, p.Send, takeAgain)
+	_, err = p.Run()
+	g.paint.stop()
+	if _, werr := out.WriteString(giveTerminal + popTitle); err == nil {
+		err = werr
 	}
 	return g.screen, err
 }
-
-// continued says that the program had been stopped and goes on: a shell has used
-// the terminal meanwhile, and left it without the modes that a screen needs.
-type continued struct{}
-
-// handOver is a program that does nothing. The library gives the terminal back
-// to it and takes it anew, with modes, alternate screen and all.
-type handOver struct{}
-
-func (handOver) Run() error          { return nil }
-func (handOver) SetStdin(io.Reader)  {}
-func (handOver) SetStdout(io.Writer) {}
-func (handOver) SetStderr(io.Writer) {}

@@ -54,9 +54,3 @@ func (t *Terminal) Notify(how Notification, text string) {
 		_, _ = t.WriteString("\x1b]777;notify;holdfast;" + text + "\x1b\\")
 	}
 }
-
-// The terminal keeps its title on a stack of its own (xterm control sequences, CSI Ps t).
-const (
-	pushTitle = "\x1b[22;0t"
-	popTitle  = "\x1b[23;0t"
-)

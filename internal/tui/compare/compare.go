@@ -35,7 +35,7 @@ func New(first, second Side, words []string, look ui.Look) *Model {
 }
 
 // Init does nothing: the screen waits for keys.
-func (m *Model) Init() tea.Cmd { return tea.SetWindowTitle("holdfast: two holds") }
+func (m *Model) Init() tea.Cmd { return ui.SetTitle("holdfast: two holds") }
 
 // Update handles one message.
 func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {

@@ -329,5 +329,5 @@ func (m *Model) windowTitle() tea.Cmd {
 		return nil
 	}
 	m.title = s
-	return tea.SetWindowTitle(s)
+	return ui.SetTitle(s)
 }

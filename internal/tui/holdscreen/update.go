@@ -89,8 +89,6 @@ func (m *Model) tell(s string) { m.notice, m.noticed = ui.Clean(s, 200), 16 }
 
 func (m *Model) onKey(k tea.KeyMsg) tea.Cmd {
 	switch {
-	case key.Matches(k, m.keys.Redraw):
-		return tea.ClearScreen
 	case k.String() == "ctrl+c" && m.mode == confirmStop:
 		return m.stop()
 	case k.String() == "ctrl+c":

@@ -114,7 +114,7 @@ func New(opts Options) *Model {
 func (m *Model) Choice() Choice { return m.choice }
 
 // Init does nothing: the screen waits for keys.
-func (m *Model) Init() tea.Cmd { return tea.SetWindowTitle("holdfast") }
+func (m *Model) Init() tea.Cmd { return ui.SetTitle("holdfast") }
 
 // Update handles one message.
 func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {

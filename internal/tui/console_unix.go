@@ -1,0 +1,34 @@
+//go:build unix
+
+package tui
+
+import (
+	"context"
+	"os"
+	"os/signal"
+	"syscall"
+
+	tea "github.com/charmbracelet/bubbletea"
+)
+
+// drawingMode has nothing to do: a terminal here knows escape sequences.
+func drawingMode(*Terminal) (back func(), err error) { return func() {}, nil }
+
+// sendSizes tells the terminal's size until ctx ends: now, whenever it changes,
+// and after a stop of the program, when the terminal must be taken again first.
+func sendSizes(ctx context.Context, out *Terminal, send func(tea.Msg), takeAgain func()) {
+	heard := make(chan os.Signal, 2) // one of each
+	signal.Notify(heard, syscall.SIGWINCH, syscall.SIGCONT)
+	defer signal.Stop(heard)
+	for {
+		sendSize(out, send)
+		select {
+		case sig := <-heard:
+			if sig == syscall.SIGCONT {
+				takeAgain()
+			}
+		case <-ctx.Done():
+			return
+		}
+	}
+}
