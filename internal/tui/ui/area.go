@@ -3,7 +3,6 @@ package ui
 import (
 	"math"
 
-	"github.com/NimbleMarkets/ntcharts/canvas"
 	"github.com/charmbracelet/lipgloss"
 )
 
@@ -24,7 +23,6 @@ func (v view) area(a Area) {
 	if v.r.th.ASCII {
 		w = v.gw
 	}
-	g := v.grid()
 	scale := float64(h-1) / (v.p.Y1 - v.p.Y0)
 	for x := range w {
 		lo, hi, ok := bandAt(a.Pts, v.p.X0+(v.p.X1-v.p.X0)*float64(x)/float64(w-1))
@@ -38,12 +36,9 @@ func (v view) area(a Area) {
 			case v.r.th.ASCII && a.speckledCell(x, y/4):
 				v.r.set(v.left+x, v.top+y/4, '.', st)
 			case !v.r.th.ASCII && a.speckledDot(x, y):
-				g.Set(canvas.Point{X: x, Y: y})
+				v.r.dot(v.left, v.top, x, y, st)
 			}
 		}
-	}
-	if !v.r.th.ASCII {
-		v.r.braille(v.left, v.top, g.BraillePatterns(), st)
 	}
 }
 

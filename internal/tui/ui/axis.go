@@ -3,6 +3,7 @@ package ui
 import (
 	"fmt"
 	"math"
+	"sort"
 )
 
 // decimalSteps finds the round decimal step at or above v: 1, 2 or 5 times a power of ten.
@@ -72,8 +73,8 @@ func StepDecimals(step float64) int {
 
 // decimate thins a curve to the lowest and the highest point in each of n
 // columns, in their order, so that no spike is lost. Gaps and points beyond
-// the range are kept as one. A point in the column of the one before it, which
-// are nearly all of a million, costs four comparisons.
+// the range are kept as one. The points follow each other in X, so that the end
+// of a column is found by halving, and of nearly all of a million only Y is looked at.
 func decimate(pts []Pt, x0, x1 float64, n int) []Pt {
 	if len(pts) <= 4*n || n < 1 || !(x1 > x0) {
 		return pts
@@ -102,19 +103,22 @@ type thinned struct {
 // column takes the points that lie in the column of the first one, as far as
 // they follow each other, and returns how many they are.
 func (d *thinned) column(pts []Pt) int {
-	from, to := d.edges(pts[0].X)
+	end := d.edge(pts[0].X)
+	pts = pts[:1+sort.Search(len(pts)-1, func(i int) bool { return !(pts[i+1].X < end) })]
 	lo, hi := 0, 0
 	least, most := pts[0].Y, pts[0].Y
 	n := 1
 	for ; n < len(pts); n++ {
-		x, y := pts[n].X, pts[n].Y
-		if !(x >= from && x < to) || !(y >= -far && y <= far) {
+		y := pts[n].Y
+		if y >= least && y <= most { // nearly all
+			continue
+		}
+		if !finite(y) {
 			break
 		}
 		if y < least {
 			lo, least = n, y
-		}
-		if y > most {
+		} else {
 			hi, most = n, y
 		}
 	}
@@ -125,14 +129,14 @@ func (d *thinned) column(pts []Pt) int {
 	return n
 }
 
-// edges are those of the column of x; what is beyond the range is one column at each side.
-func (d *thinned) edges(x float64) (from, to float64) {
+// edge is where the column of x ends; what is beyond the range is one column at each side.
+func (d *thinned) edge(x float64) float64 {
 	switch c := math.Floor((x - d.x0) / d.wide); {
 	case c < 0:
-		return math.Inf(-1), d.x0
+		return d.x0
 	case c >= float64(d.n):
-		return math.Min(d.x0+float64(d.n)*d.wide, x), math.Inf(1)
+		return math.Inf(1)
 	default:
-		return d.x0 + c*d.wide, d.x0 + (c+1)*d.wide
+		return d.x0 + (c+1)*d.wide
 	}
 }

@@ -189,10 +189,6 @@ type view struct {
 	gw, gh    int
 }
 
-func (v view) grid() *graph.BrailleGrid {
-	return graph.NewBrailleGrid(v.gw, v.gh, v.p.X0, v.p.X1, v.p.Y0, v.p.Y1)
-}
-
 func (v view) line(l Line) {
 	st := v.r.style(l.Style)
 	pts := decimate(l.Pts, v.p.X0, v.p.X1, 2*v.gw)
@@ -200,15 +196,13 @@ func (v view) line(l Line) {
 		v.asciiLine(pts, l, st)
 		return
 	}
-	g := v.grid()
 	n := 0
 	v.trace(pts, 2*v.gw, 4*v.gh, func(x, y int) {
 		if l.On == 0 || n%(l.On+l.Off) < l.On {
-			g.Set(canvas.Point{X: x, Y: y})
+			v.r.dot(v.left, v.top, x, y, st)
 		}
 		n++
 	})
-	v.r.braille(v.left, v.top, g.BraillePatterns(), st)
 	v.marks(pts, l, st)
 }
 

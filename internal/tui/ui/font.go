@@ -1,9 +1,7 @@
 package ui
 
-// The fonts are tables written as code so that nothing can change them; the
-// length of the two functions is the length of the alphabet.
-
-// small is the 5 pixel font: digits and the letters of the verdicts.
+// small is the 5 pixel font: digits and the letters of the verdicts. It is a
+// table, written as code so that nothing can change it: its length is that of the alphabet.
 func small(r rune) []string {
 	switch r {
 	case '0':
@@ -68,7 +66,7 @@ func small(r rune) []string {
 	return []string{"..", "..", "..", "..", ".."}
 }
 
-// high is the 7 pixel font: digits only.
+// high is the 7 pixel font: digits only. Its length is that of the table, as with small.
 func high(r rune) []string {
 	switch r {
 	case '0':

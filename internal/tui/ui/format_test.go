@@ -3,6 +3,8 @@ package ui
 import (
 	"math"
 	"testing"
+
+	"github.com/charmbracelet/x/ansi"
 )
 
 func TestUnitsOfTheScreen(t *testing.T) {
@@ -73,5 +75,21 @@ func TestTimesAsPeopleSayThem(t *testing.T) {
 	}
 	if got := WallClock(1762000000000, "nonsense"); got != "12:26 UTC" {
 		t.Errorf("WallClock = %s, want 12:26 UTC", got)
+	}
+}
+
+// What is measured the short way must come out as by the rules for every script.
+func TestWidthIsThatOfTheTerminal(t *testing.T) {
+	for r := rune(1); r < 0x3000; r++ {
+		for _, s := range []string{string(r), "a" + string(r) + "─", "\x1b[1;31m" + string(r) + "⣿\x1b[0m"} {
+			if got, want := Width(s), ansi.StringWidth(s); got != want {
+				t.Errorf("%q is %d wide, want %d", s, got, want)
+			}
+		}
+	}
+	for _, s := range []string{"\x1b", "\x1b[", "\x1b[1", "\x1b[2Jab", "\x1b]2;title\x07x", "漢字", "e\u0301─", "👩‍🔧", "\xff", "a\xe2\x94"} {
+		if got, want := Width(s), ansi.StringWidth(s); got != want {
+			t.Errorf("%q is %d wide, want %d", s, got, want)
+		}
 	}
 }

@@ -3,7 +3,6 @@ package ui
 import (
 	"strings"
 
-	"github.com/NimbleMarkets/ntcharts/canvas/runes"
 	"github.com/charmbracelet/lipgloss"
 )
 
@@ -73,21 +72,26 @@ func (r *raster) free(x, y, n int) bool {
 	return true
 }
 
-// braille adds dot patterns; dots of several curves in one cell are joined and take the last style.
-func (r *raster) braille(left, top int, rows [][]rune, style int) {
-	for y, row := range rows {
-		for x, c := range row {
-			p := r.at(left+x, top+y)
-			if c == runes.BrailleBlockOffset || p == nil || p.words {
-				continue
-			}
-			if runes.IsBraillePattern(p.r) {
-				c = runes.CombineBraillePatterns(p.r, c)
-			}
-			*p = cell{r: c, style: style}
-		}
+// dot sets one of the dots of a cell, 2 columns of 4, counted from left and
+// top. Dots of several curves in one cell are joined and take the last style.
+func (r *raster) dot(left, top, x, y, style int) {
+	p := r.at(left+x/2, top+y/4)
+	if p == nil || p.words {
+		return
 	}
+	if p.r&^0xff != noDots {
+		p.r = noDots
+	}
+	p.r |= rune(dots[4*(x%2)+y%4])
+	p.style = style
 }
+
+// noDots is the sign without a dot; the lower 8 bits of the others are their
+// dots (The Unicode Standard, Braille Patterns, U+2800 to U+28FF).
+const noDots = '\u2800'
+
+// dots are the bits of the dots, from the top, of the left and then of the right column.
+const dots = "\x01\x02\x04\x40\x08\x10\x20\x80"
 
 // lines writes the rows without trailing blanks.
 func (r *raster) lines() []string {
@@ -103,25 +107,20 @@ func (r *raster) lines() []string {
 }
 
 func (r *raster) row(row []cell) string {
-	var b, run strings.Builder
+	var b strings.Builder
+	b.Grow(3 * len(row)) // bytes of a line or a pattern of dots
 	style := 0
-	flush := func() {
-		if run.Len() == 0 {
-			return
-		}
-		b.WriteString(r.styles[style][0] + run.String() + r.styles[style][1])
-		run.Reset()
-	}
 	for _, c := range row {
 		if c.r == 0 {
 			c = cell{r: ' '}
 		}
 		if c.style != style {
-			flush()
+			b.WriteString(r.styles[style][1])
+			b.WriteString(r.styles[c.style][0])
 			style = c.style
 		}
-		run.WriteRune(c.r)
+		b.WriteRune(c.r)
 	}
-	flush()
+	b.WriteString(r.styles[style][1])
 	return b.String()
 }

@@ -32,7 +32,55 @@ func Clean(s string, max int) string {
 }
 
 // Width is the number of cells that s takes; escape sequences take none.
-func Width(s string) int { return ansi.StringWidth(s) }
+//
+// A frame is measured many times while it is put together, and nearly all of
+// it is plain: that is counted here. What is not goes by the rules for every script.
+func Width(s string) int {
+	n := 0
+	for i := 0; i < len(s); {
+		step, cells := plainAt(s[i:])
+		if step == 0 {
+			return ansi.StringWidth(s)
+		}
+		i, n = i+step, n+cells
+	}
+	return n
+}
+
+// plainAt tells how many bytes of s are its first plain sign, and the cells it
+// takes: printable ASCII, a sign of Latin-1 from the degree on, a line, a block
+// or a pattern of dots, or a sequence that sets colours. 0 bytes = none of these.
+func plainAt(s string) (bytes, cells int) {
+	switch c := s[0]; {
+	case c >= ' ' && c < 0x7f:
+		return 1, 1
+	case c == 0x1b:
+		return colourSequence(s), 0
+	case c < utf8.RuneSelf:
+		return 0, 0
+	}
+	switch r, size := utf8.DecodeRuneInString(s); {
+	case r >= '°' && r <= 'ÿ', r >= '─' && r <= '▟', r >= '\u2800' && r <= '\u28ff':
+		return size, 1
+	}
+	return 0, 0
+}
+
+// colourSequence is the length of the sequence ESC [ numbers m that s begins with, else 0.
+func colourSequence(s string) int {
+	if len(s) < 2 || s[1] != '[' {
+		return 0
+	}
+	for i := 2; i < len(s); i++ {
+		switch c := s[i]; {
+		case c == 'm':
+			return i + 1
+		case c != ';' && (c < '0' || c > '9'):
+			return 0
+		}
+	}
+	return 0
+}
 
 // Cut shortens s to at most w cells.
 func Cut(s string, w int) string {
@@ -47,9 +95,11 @@ func Cut(s string, w int) string {
 
 // Pad cuts or fills s to exactly w cells.
 func Pad(s string, w int) string {
-	s = Cut(s, w)
-	if n := w - Width(s); n > 0 {
+	switch n := w - Width(s); {
+	case n > 0:
 		return s + strings.Repeat(" ", n)
+	case n < 0:
+		return Pad(Cut(s, w), w) // a sign of two cells may not fit any more
 	}
 	return s
 }

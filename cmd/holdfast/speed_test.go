@@ -1,0 +1,117 @@
+//go:build linux
+
+package main
+
+import (
+	"bytes"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/creack/pty"
+)
+
+// terminal is a program of its own on a pseudo-terminal of 120 by 40 that is measured.
+type terminal struct {
+	b    *testing.B
+	cmd  *exec.Cmd
+	tty  *os.File
+	said bytes.Buffer
+}
+
+// onTerminal starts a program, as a user gets it, not the test binary.
+func onTerminal(b *testing.B, program string, args ...string) *terminal {
+	b.Helper()
+	t := &terminal{b: b, cmd: exec.Command(program, args...)}
+	t.cmd.Env = append(os.Environ(), "HOLDFAST_HOME="+b.TempDir(), "TERM=xterm-256color", "LANG=C.UTF-8")
+	tty, err := pty.StartWithSize(t.cmd, &pty.Winsize{Rows: 40, Cols: 120})
+	if err != nil {
+		b.Fatal(err)
+	}
+	t.tty = tty
+	return t
+}
+
+// await reads until the terminal got some text, which may take a minute.
+func (t *terminal) await(text string) {
+	t.b.Helper()
+	buf := make([]byte, 1<<16)
+	for !bytes.Contains(t.said.Bytes(), []byte(text)) {
+		n, err := t.tty.Read(buf)
+		if err != nil {
+			t.b.Fatalf("%v before it said %q; it said %q", err, text, t.said.String())
+		}
+		t.said.Write(buf[:n])
+	}
+}
+
+// press types a key; what was said before does not count any more.
+func (t *terminal) press(key string) {
+	t.b.Helper()
+	t.said.Reset()
+	if _, err := t.tty.WriteString(key); err != nil {
+		t.b.Fatal(err)
+	}
+}
+
+// cpu is the processor time that the program took so far.
+func (t *terminal) cpu() time.Duration {
+	t.b.Helper()
+	var all time.Duration
+	tasks, err := filepath.Glob(filepath.Join("/proc", strconv.Itoa(t.cmd.Process.Pid), "task", "*", "schedstat"))
+	if err != nil {
+		t.b.Fatal(err)
+	}
+	for _, task := range tasks { // threads of a Go program do not end
+		text, err := os.ReadFile(task)
+		if err != nil {
+			t.b.Fatal(err)
+		}
+		ran, _, _ := strings.Cut(string(text), " ")
+		ns, err := strconv.ParseInt(ran, 10, 64)
+		if err != nil {
+			t.b.Fatal(err)
+		}
+		all += time.Duration(ns)
+	}
+	return all
+}
+
+// end kills the program.
+func (t *terminal) end() {
+	_ = t.cmd.Process.Kill()
+	_ = t.cmd.Wait() // it was killed
+	t.tty.Close()
+}
+
+// BenchmarkFirstFrame is the time from the start of the process until the last
+// line of its first frame is on the terminal; cpu-ms is what the processor spent on it.
+func BenchmarkFirstFrame(b *testing.B) {
+	program := buildProgram(b)
+	log := filepath.Join(b.TempDir(), "demo.jsonl")
+	for name, c := range map[string]struct {
+		args []string
+		last string // words of the last line
+	}{
+		"start": {nil, "Enter; or the letter"},
+		"demo":  {[]string{"demo", "--log", log}, " help"},
+	} {
+		b.Run(name, func(b *testing.B) {
+			var cpu time.Duration
+			for b.Loop() {
+				t := onTerminal(b, program, c.args...)
+				t.await(c.last)
+				b.StopTimer()
+				cpu += t.cpu()
+				t.end()
+				_ = os.Remove(log) // the start screen leaves none
+				b.StartTimer()
+			}
+			b.ReportMetric(float64(cpu.Microseconds())/1e3/float64(b.N), "cpu-ms/op")
+		})
+	}
+}
