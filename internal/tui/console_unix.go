@@ -17,16 +17,17 @@ func drawingMode(*Terminal) (back func(), err error) { return func() {}, nil }
 // sendSizes tells the terminal's size until ctx ends: now, whenever it changes,
 // and after a stop of the program, when the terminal must be taken again first.
 func sendSizes(ctx context.Context, out *Terminal, send func(tea.Msg), takeAgain func()) {
-	heard := make(chan os.Signal, 2) // one of each
-	signal.Notify(heard, syscall.SIGWINCH, syscall.SIGCONT)
-	defer signal.Stop(heard)
+	resized, continued := make(chan os.Signal, 1), make(chan os.Signal, 1)
+	signal.Notify(resized, syscall.SIGWINCH)
+	defer signal.Stop(resized)
+	signal.Notify(continued, syscall.SIGCONT)
+	defer signal.Stop(continued)
 	for {
 		sendSize(out, send)
 		select {
-		case sig := <-heard:
-			if sig == syscall.SIGCONT {
-				takeAgain()
-			}
+		case <-resized:
+		case <-continued:
+			takeAgain()
 		case <-ctx.Done():
 			return
 		}
