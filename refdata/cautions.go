@@ -1,5 +1,7 @@
 package refdata
 
+import "slices"
+
 // Step is a step of the job at which somebody can be hurt.
 type Step string
 
@@ -18,6 +20,22 @@ type Caution struct {
 	Step Step
 	Text string
 	Cite
+}
+
+// LocalCodes ends every list of cautions.
+const LocalCodes = "Local codes and licensed practice decide; these are the usual cautions, not all of them."
+
+// CompressorInVacuum is the caution that goes with every verdict on a vacuum, too.
+const CompressorInVacuum = "Never energise a compressor, nor test its insulation, under vacuum: it can arc inside."
+
+// CautionsOf are the cautions of some steps, in the order of the job.
+func CautionsOf(steps ...Step) (out []Caution) {
+	for _, c := range Cautions() {
+		if slices.Contains(steps, c.Step) {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 // Cautions gives the usual ones, by step, the most important first. They are
@@ -40,8 +58,10 @@ func Cautions() []Caution {
 		{Venting, "Nitrogen gives no warning: do not breathe in a cabinet or a closed van that you purge into.", published("US CSB safety bulletin 2003-10-B", "nitrogen asphyxiation")},
 		{Brazing, "Before any flame: refrigerant out, purged, evacuated, purged. Nitrogen trickles through before and during, with the end open: never braze under pressure.", annex},
 		{Brazing, "Some makers forbid brazing on circuits with flammable refrigerant at all: pressed joints are the other way.", published("a compressor maker's current instructions", "work on R290 and R600a circuits")},
-		{Vacuum, "Never switch on or megger a compressor under vacuum: it can arc inside.", published("ANZ training course; a compressor maker's evacuation note", "vacuum discharge")},
-		{Vacuum, "The pump's outlet leads outdoors, with no ignition near it.", annex},
+		{Vacuum, CompressorInVacuum, published("ANZ training course; a compressor maker's evacuation note", "vacuum discharge")},
+		{Vacuum, "The pump's outlet leads outdoors, with no ignition near it: flammable refrigerant comes out of the oil.", annex},
+		{Vacuum, "Warm a wet or iced spot with warm air or a heat blanket, never with a flame.", practice},
+		{Vacuum, "Break a vacuum with dry nitrogen through a regulator, never with air or oxygen.", practice},
 		{Charging, "Earth the appliance first; no ignition within a few metres; charge by weight and do not overfill.", annex},
 		{Charging, "Close and seal the process tube after charging, then soap or sniff it; put the label of the flammable refrigerant back.", practice},
 	}

@@ -34,6 +34,7 @@ func tables() map[string]any {
 		"PlateChannels":      refdata.PlateChannels(),
 		"TubeTolerances":     refdata.TubeTolerances(),
 		"Cautions":           refdata.Cautions(),
+		"CautionsOf":         refdata.CautionsOf(refdata.Vacuum),
 		"VacuumAcceptances":  refdata.VacuumAcceptances(),
 	}
 }

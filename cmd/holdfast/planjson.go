@@ -95,10 +95,8 @@ func writePlanJSON(w io.Writer, p plan.Plan) error {
 	for _, a := range plan.Published() {
 		o.Published = append(o.Published, publishedJSON{a.GramsPerYear, a.Text, a.Source + ", " + a.Locator})
 	}
-	for _, c := range refdata.Cautions() {
-		if c.Step == refdata.Filling {
-			o.Cautions = append(o.Cautions, c.Text)
-		}
+	for _, c := range refdata.CautionsOf(refdata.Filling) {
+		o.Cautions = append(o.Cautions, c.Text)
 	}
 	enc := json.NewEncoder(w)
 	enc.SetEscapeHTML(false)

@@ -35,10 +35,8 @@ func writePlan(w io.Writer, r plan.Request, p plan.Plan, unit string) {
 	writeBounds(w, p, unit)
 	fmt.Fprintln(w)
 	say("BEFORE AND WHILE FILLING (local codes and licensed practice decide)")
-	for _, c := range refdata.Cautions() {
-		if c.Step == refdata.Filling {
-			paragraph(w, "  - ", "    ", c.Text)
-		}
+	for _, c := range refdata.CautionsOf(refdata.Filling) {
+		paragraph(w, "  - ", "    ", c.Text)
 	}
 }
 

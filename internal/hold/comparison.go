@@ -82,11 +82,8 @@ func (c Comparison) Words() []string {
 	return out
 }
 
-// ranged writes an estimate with its interval, to two digits of the uncertainty.
+// ranged writes an estimate with its interval, to the digits that the uncertainty deserves.
 func ranged(i decay.Interval) string {
-	d := 2
-	if h := i.Half(); h > 0 {
-		d = min(max(1-int(math.Floor(math.Log10(h))), 0), 5)
-	}
-	return fmt.Sprintf("%.*f (%.*f to %.*f)", d, i.Value, d, i.Lo, d, i.Hi)
+	h := i.Half()
+	return fmt.Sprintf("%s (%s to %s)", units.Rounded(i.Value, h), units.Rounded(i.Lo, h), units.Rounded(i.Hi, h))
 }

@@ -38,11 +38,11 @@ func TestADifferenceIsOnlySaidWhereItIsTold(t *testing.T) {
 		return &State{Estimate: decay.Estimate{Valid: true, Start: start, Rate: decay.Interval{Value: value, Lo: value - half, Hi: value + half}}}
 	}
 	for want, pair := range map[string][2]*State{
-		"loses less: by 6.48 (":      {state(20, 1, 1e6), state(2, 1, 1e6)},
-		"loses more: by 6.48 (":      {state(2, 1, 1e6), state(20, 1, 1e6)},
-		"No difference can be told":  {state(2, 2, 1e6), state(3, 2, 1e6)},
-		"compares only roughly":      {state(2, 2, 1e6), state(3, 2, 8e5)},
-		"second -0.07 (-0.79 to 0.6": {state(2, 2, 1e6), state(-0.2, 2, 1e6)},
+		"loses less: by 6.5 (":      {state(20, 1, 1e6), state(2, 1, 1e6)},
+		"loses more: by 6.5 (":      {state(2, 1, 1e6), state(20, 1, 1e6)},
+		"No difference can be told": {state(2, 2, 1e6), state(3, 2, 1e6)},
+		"compares only roughly":     {state(2, 2, 1e6), state(3, 2, 8e5)},
+		"second -0.1 (-0.8 to 0.6":  {state(2, 2, 1e6), state(-0.2, 2, 1e6)},
 	} {
 		c, _ := Compare(pair[0], pair[1])
 		if s := strings.Join(c.Words(), " "); !strings.Contains(s, want) {

@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"slices"
 
 	"example.org/holdfast/internal/gas"
 	"example.org/holdfast/internal/hold"
@@ -11,18 +10,13 @@ import (
 	"example.org/holdfast/refdata"
 )
 
-// localCodes ends every list of cautions.
-const localCodes = "Local codes and licensed practice decide; these are the usual cautions, not all of them."
-
 // cautions adds those of some steps, each step under its name and each caution with its source.
 func (d *Document) cautions(heading string, steps ...refdata.Step) {
 	p := Part{Heading: heading}
-	for _, c := range refdata.Cautions() {
-		if slices.Contains(steps, c.Step) {
-			p.Items = append(p.Items, fmt.Sprintf("%s: %s%s", upperFirst(string(c.Step)), c.Text, d.cite(citation(c.Cite))))
-		}
+	for _, c := range refdata.CautionsOf(steps...) {
+		p.Items = append(p.Items, fmt.Sprintf("%s: %s%s", upperFirst(string(c.Step)), c.Text, d.cite(citation(c.Cite))))
 	}
-	p.Items = append(p.Items, localCodes)
+	p.Items = append(p.Items, refdata.LocalCodes)
 	d.add(p)
 }
 
@@ -73,6 +67,6 @@ func (d *Document) next(r *job.Record) {
 	case burns(r):
 		d.cautions("Next: charge it; "+r.Refrigerant+" burns", refdata.Charging)
 	default:
-		d.add(Part{Heading: "Next: charge it", Items: []string{"By weight; then close the process tube and soap or sniff it.", localCodes}})
+		d.add(Part{Heading: "Next: charge it", Items: []string{"By weight; then close the process tube and soap or sniff it.", refdata.LocalCodes}})
 	}
 }

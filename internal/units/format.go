@@ -37,6 +37,25 @@ func Significant(v float64, digits int) string {
 	return strconv.FormatFloat(rounded, 'f', max(0, digits-1-exponent), 64)
 }
 
+// Rounded writes a value with the digits that its uncertainty of half deserves:
+// to the second digit of it where it begins with 1 to 3.5, else to its first
+// (the rule of the Particle Data Group, from memory). An uncertainty of nothing,
+// or one that is not known, leaves three significant digits.
+func Rounded(v, half float64) string {
+	if !(half > 0) || math.IsInf(half, 0) || math.IsNaN(v) || math.IsInf(v, 0) {
+		return Significant(v, 3)
+	}
+	place := int(math.Floor(math.Log10(half)))
+	if half < 3.55*math.Pow10(place) {
+		place--
+	}
+	if place > 0 {
+		unit := math.Pow10(place)
+		v = math.Round(v/unit) * unit
+	}
+	return fixed(v, min(max(-place, 0), 6))
+}
+
 // shortExponent turns "2.2e-04" into "2.2e-4".
 func shortExponent(s string) string {
 	mantissa, power, found := strings.Cut(s, "e")

@@ -89,3 +89,20 @@ func FuzzSignificantReadsBack(f *testing.F) {
 		}
 	})
 }
+
+// The cases are those by which the Review of Particle Physics explains its rule (section 5.3, from memory): 0.827 ± 0.119
+// becomes 0.83 ± 0.12, 0.827 ± 0.367 becomes 0.8 ± 0.4. Tens and hundreds are rounded, too.
+func TestRoundedKeepsTheDigitsThatTheUncertaintyDeserves(t *testing.T) {
+	for _, c := range []struct {
+		v, half float64
+		want    string
+	}{
+		{0.827, 0.119, "0.83"}, {0.827, 0.367, "0.8"}, {0.827, 0.354, "0.83"}, {0.827, 0.97, "0.8"},
+		{529, 185, "530"}, {2138, 245, "2140"}, {2138, 920, "2100"}, {40.2, 1200, "0"}, {-0.0251, 0.092, "-0.03"},
+		{18.0273, 0.003, "18.0273"}, {1e-9, 1e-8, "0.000000"}, {2.5123, 0, "2.51"}, {2.5123, math.Inf(1), "2.51"}, {math.NaN(), 1, "-"},
+	} {
+		if got := units.Rounded(c.v, c.half); got != c.want {
+			t.Errorf("Rounded(%v, %v) = %q, want %q", c.v, c.half, got, c.want)
+		}
+	}
+}

@@ -6,6 +6,7 @@ import (
 
 	"example.org/holdfast/internal/decay"
 	"example.org/holdfast/internal/units"
+	"example.org/holdfast/refdata"
 )
 
 // RiseInput is what the verdict of a vacuum rise rests on.
@@ -38,7 +39,7 @@ const leakHold = 2700.0
 // within the acceptance. It says nothing that overrules a hold under pressure.
 func JudgeRise(in RiseInput) Verdict {
 	v := Verdict{Word: Unproven, MoreHold: -1, Warnings: []string{
-		"Never energise a compressor, nor test its insulation, under vacuum.",
+		refdata.CompressorInVacuum,
 		"A rise under vacuum shows dryness better than tightness: a joint can be sucked shut. The hold under nitrogen pressure has the say.",
 	}}
 	switch {

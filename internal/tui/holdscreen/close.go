@@ -24,7 +24,7 @@ func (m *Model) closeBy(w int) []string {
 			out = append(out, ui.Wrap(clean(l), w, 3)...)
 		}
 	}
-	part("Numbers, each with what holds it 95 times in 100", m.estimates())
+	part("Numbers; in brackets where it lies 95 times in 100", m.estimates())
 	if lines := m.misses(); len(lines) > 0 {
 		part("How well the fit meets the points", lines)
 		if w >= 40 {
@@ -56,19 +56,33 @@ func (m *Model) estimates() []string {
 	if f := m.st.PerPascal; f.HasRefrigerant {
 		out = append(out, leak(f.Refrigerant.GramsPerYear(), "g/yr"))
 	}
-	p := func(pa float64) string { return ui.Number(m.shown(pa), u.Decimals+2) + " " + u.Name }
-	out = append(out,
-		fmt.Sprintf("pressure at the start %s, now %s, now corrected %s", p(e.Start), p(e.End), p(e.Corrected)),
-		fmt.Sprintf("the width comes from: sensor %.0f %%, temperature %.0f %%, settling %.0f %%",
-			100*e.WidthSensor, 100*e.WidthTemperature, 100*e.WidthSettling),
-		fmt.Sprintf("leak over its own uncertainty: %s; the heat of filling still moves the pressure by %s %s/h",
-			ui.Number(e.Z, 1), units.Significant(e.HeatRate*units.SecondsPerHour/u.FinePa, 2), u.Fine),
-		fmt.Sprintf("atmosphere used: %s mbar", ui.Number(float64(m.st.Atmosphere)/100, 1)))
+	out = append(out, fmt.Sprintf("the fall is %s times its own uncertainty", ui.Number(e.Z, 1)), m.pressures(), m.doubt())
+	return append(out, m.called()...)
+}
+
+// pressures are those at both ends, to the readable step of the gauge.
+func (m *Model) pressures() string {
+	e, u, step := m.st.Estimate, m.unit(), m.step()
+	p := func(pa float64) string { return u.Reading(m.shown(pa)*u.Pa, step) + " " + u.Name }
+	return fmt.Sprintf("pressure at the start %s, now %s, now as warm as at the start %s; air pressure %s mbar",
+		p(e.Start), p(e.End), p(e.Corrected), ui.Number(float64(m.st.Atmosphere)/100, 0))
+}
+
+// doubt is where the width of the intervals comes from.
+func (m *Model) doubt() string {
+	e, u := m.st.Estimate, m.unit()
+	return fmt.Sprintf("why it is not known better: sensor %.0f %%, temperature %.0f %%, heat of filling %.0f %%, which still moves the pressure by %s %s/h",
+		100*e.WidthSensor, 100*e.WidthTemperature, 100*e.WidthSettling, units.Significant(e.HeatRate*units.SecondsPerHour/u.FinePa, 2), u.Fine)
+}
+
+// called is what was called and when, and the blank hold that was taken off.
+func (m *Model) called() (out []string) {
+	e := m.st.Estimate
 	if b := m.st.Blank; b != nil {
 		out = append(out, fmt.Sprintf("blank hold %s %s: %.0f %% of the width", b.File, b.Date, 100*b.Share))
 	}
 	if e.CalledAt >= 0 {
-		out = append(out, fmt.Sprintf("leak called at %s (%s)", ui.Clock(e.CalledAt), e.CalledWhy))
+		out = append(out, fmt.Sprintf("leak called at %s: %s", ui.Clock(e.CalledAt), calledWhy(e.CalledWhy)))
 	}
 	if e.OpenedAt >= 0 {
 		out = append(out, "leak opened at "+ui.Clock(e.OpenedAt))
@@ -76,15 +90,22 @@ func (m *Model) estimates() []string {
 	return out
 }
 
+// calledWhy puts the engine's reason for a call into words.
+func calledWhy(why string) string {
+	switch why {
+	case "gross":
+		return "it fell at once"
+	case "steady":
+		return "it falls steadily"
+	case "opened":
+		return "it began to fall during the hold"
+	}
+	return why
+}
+
 // flow is a loss of pressure in Pa/s as a leak of the test gas.
 func (m *Model) flow(paPerSecond float64) string {
 	return units.FormatLeakRate(m.st.PerPascal.Throughput * units.LeakRate(paPerSecond))
-}
-
-// interval writes an estimate times a factor in a unit.
-func interval(value, lo, hi, factor float64, unit string) string {
-	d := ui.Decimals((hi - lo) / 2 * factor)
-	return fmt.Sprintf("%s (%s to %s) %s", ui.Number(value*factor, d), ui.Number(lo*factor, d), ui.Number(hi*factor, d), unit)
 }
 
 // residuals is what the fit leaves of the corrected pressure, Pa, broken at

@@ -44,7 +44,7 @@ func TestThePageFromCloseByHasEverything(t *testing.T) {
 	b.Update(tea.WindowSizeMsg{Width: 120, Height: 80})
 	b.press("d")
 	v := b.View()
-	for _, word := range []string{"leak 3 (-21 to 27) mbar/h", "%/h", "sensor 10 %, temperature 60 %, settling 30 %", "off the fit", "noise of one reading",
+	for _, word := range []string{"leak 3 (-21 to 27) mbar/h", "%/h", "sensor 10 %, temperature 60 %, heat of filling 30 %", "off the fit", "noise of one reading",
 		"step 1.00 mbar", "2412 readings, 0 not usable", "the log is evaporator.jsonl", "last reading", "mark: door opened"} {
 		if !strings.Contains(v, word) {
 			t.Errorf("%q is missing:\n%s", word, v)
@@ -62,7 +62,7 @@ func TestALimitIsEchoedSetAndNotLost(t *testing.T) {
 	b.act.Limit = func(s string) (string, error) { set = append(set, s); return "0.4 %/h", b.fail }
 	b.keys.Limit.SetEnabled(true)
 	b.press("l", "0.4", "esc", "l", "%/h")
-	if v := b.View(); !strings.Contains(v, "limit: 0.4%/h_   0.4 %/h, here 44 mbar/h") {
+	if v := b.View(); !strings.Contains(v, "limit: 0.4%/h_   read as 0.4 %/h, here 44 mbar/h   Enter: from now on") {
 		t.Fatalf("not echoed, or lost by Escape:\n%s", v)
 	}
 	b.fail = errors.New("limit needs the volume")

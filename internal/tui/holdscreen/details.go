@@ -3,8 +3,32 @@ package holdscreen
 import (
 	"fmt"
 
+	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/tui/ui"
+	"example.org/holdfast/internal/verdict"
+	"example.org/holdfast/refdata"
 )
+
+// column collects paragraphs and lists in lines of w cells.
+type column struct {
+	w     int
+	th    ui.Theme
+	lines []string
+}
+
+func (c *column) say(text string) { c.lines = append(c.lines, ui.Wrap(clean(text), c.w, 6)...) }
+
+// list adds items under a heading, or nothing where there are none.
+func (c *column) list(head string, items []string) {
+	for i, text := range items {
+		if i == 0 {
+			c.lines = append(c.lines, c.th.Strong.Render(head))
+		}
+		for j, l := range ui.Wrap(clean(text), c.w-2, 6) {
+			c.lines = append(c.lines, [...]string{"- ", "  "}[min(j, 1)]+l)
+		}
+	}
+}
 
 // panel is the reasons and what to do next, for the space beside or under the chart.
 func (m *Model) panel(w int) []string {
@@ -12,40 +36,38 @@ func (m *Model) panel(w int) []string {
 		return nil
 	}
 	v := m.st.Verdict
-	var out []string
-	add := func(s string) { out = append(out, ui.Wrap(clean(s), w, 6)...) }
-	item := func(s string) {
-		for i, l := range ui.Wrap(clean(s), w-2, 6) {
-			out = append(out, [...]string{"- ", "  "}[min(i, 1)]+l)
-		}
-	}
+	c := column{w: w, th: m.th}
 	for _, r := range v.Reasons {
-		add(r)
+		c.say(r)
 	}
-	if s := m.moreText(); s != "" {
-		add(s)
+	if len(v.Advice) == 0 {
+		c.say(m.moreText())
 	}
-	for i, a := range v.Advice {
-		if i == 0 {
-			out = append(out, m.th.Strong.Render("Next"))
-		}
-		item(a)
+	c.list("Next", v.Advice)
+	var evidence []string
+	for _, x := range v.Causes {
+		evidence = append(evidence, x.Cause+": "+x.Evidence)
 	}
-	for i, c := range v.Causes {
-		if i == 0 {
-			out = append(out, m.th.Strong.Render("Evidence"))
-		}
-		item(c.Cause + ": " + c.Evidence)
+	c.list("Evidence", evidence)
+	if m.opensNext() {
+		c.list("Before you loosen anything", textsOf(refdata.CautionsOf(refdata.Venting)))
 	}
-	for i, x := range v.Warnings {
-		if i == 0 {
-			head := "Doubts"
-			if m.vacuum() {
-				head = "Caution"
-			}
-			out = append(out, m.th.Strong.Render(head))
-		}
-		item(x)
+	doubts := "Doubts"
+	if m.vacuum() {
+		doubts = "Caution"
+	}
+	c.list(doubts, v.Warnings)
+	return c.lines
+}
+
+// opensNext tells whether the pressure is let down next: the hold is over, or a leak is to be mended.
+func (m *Model) opensNext() bool {
+	return !m.vacuum() && m.act.Player == nil && (m.st.Phase == hold.Done || m.word() == verdict.Leaking)
+}
+
+func textsOf(cautions []refdata.Caution) (out []string) {
+	for _, c := range cautions {
+		out = append(out, c.Text)
 	}
 	return out
 }
@@ -53,15 +75,15 @@ func (m *Model) panel(w int) []string {
 // empty tells whether there is no curve yet.
 func (m *Model) empty() bool { return m.st == nil || len(m.st.Curve) == 0 }
 
-// filling is what to do while there is no curve, in place of the chart.
-func (m *Model) filling(w int) []string {
+// filling is what to do while there is no curve, in place of the chart, in at most h lines.
+func (m *Model) filling(w, h int) []string {
 	if m.vacuum() {
-		return m.pumping(w)
+		return m.pumping(w, h)
 	}
-	out := []string{"", m.th.Strong.Render("Fill in small steps, then close the valve at the part.")}
-	out = append(out, ui.Wrap("The clock of the hold starts when the pressure stands still.", w, 2)...)
-	out = append(out, "")
-	return append(out, ui.CautionLines(min(w, 100), 40)...)
+	c := column{w: w, th: m.th, lines: []string{"", m.th.Strong.Render("Fill in small steps, then close the valve at the part.")}}
+	c.say("The clock of the hold starts when the pressure stands still.")
+	c.lines = append(c.lines, "")
+	return append(c.lines, ui.Cautions(min(w, 100), h-len(c.lines), refdata.Filling)...)
 }
 
 // detailLines is everything the screen knows, for the page of details.
@@ -119,13 +141,13 @@ func (m *Model) history(w int) []string {
 func (m *Model) helpLines() []string {
 	out := ui.KeyPage(m.th, m.keys.all())
 	out = append(out, "", m.th.Strong.Render("The chart"))
-	chart, cautions := []string{
+	chart, steps := []string{
 		"Pressure corrected to the temperature of the start, the fit through it, and its projection to the end of the set time; the dotted area holds it 95 times in 100.",
 		"The line with x is where the pressure would go if it leaked at exactly the limit. The dotted wedge between it and the level of the start is tight, below it is leaking.",
 		"Tight is only said when the whole interval is below the limit.",
-	}, ui.Cautions()
+	}, []refdata.Step{refdata.Opening, refdata.Filling, refdata.Venting, refdata.Brazing}
 	if m.vacuum() {
-		chart, cautions = vacuumHelp(), ui.VacuumCautions()
+		chart, steps = vacuumHelp(), []refdata.Step{refdata.Vacuum}
 	}
 	for _, s := range chart {
 		out = append(out, ui.Wrap(s, m.w, 6)...)
@@ -133,5 +155,5 @@ func (m *Model) helpLines() []string {
 	out = append(out, "", m.th.Strong.Render("The closer look (z)"))
 	out = append(out, ui.KeyPage(m.th, newLenskeys().all())...)
 	out = append(out, "", m.th.Strong.Render("Cautions"))
-	return append(out, ui.Dashed(cautions, m.w, 60)...)
+	return append(out, ui.CautionPage(m.w, steps...)...)
 }

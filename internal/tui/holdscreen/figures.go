@@ -9,7 +9,7 @@ import (
 	"example.org/holdfast/internal/verdict"
 )
 
-// leakText is the leak rate with its interval in w cells: "leak 0.41 %/h (0.12 to 0.70), 8.6 mbar/h".
+// leakText is the leak rate with its interval in w cells: "leak 0.4 (0.1 to 0.7) %/h, 9 mbar/h".
 func (m *Model) leakText(w int) string {
 	if m.vacuum() {
 		return m.riseText(w)
@@ -17,17 +17,23 @@ func (m *Model) leakText(w int) string {
 	if m.st == nil || !m.st.Estimate.Valid || !(m.st.Estimate.Start > 0) {
 		return "leak rate: not known yet"
 	}
-	e := m.st.Estimate
-	pct := units.SecondsPerHour * 100 / e.Start
-	d := ui.Decimals(e.Rate.Half() * pct)
-	u := m.unit()
-	fine := units.SecondsPerHour / u.FinePa
-	fd := ui.Decimals(e.Rate.Half() * fine)
-	s := fmt.Sprintf("leak %s %%/h (%s to %s)", ui.Number(e.Rate.Value*pct, d), ui.Number(e.Rate.Lo*pct, d), ui.Number(e.Rate.Hi*pct, d))
-	if f := m.st.Verdict.Leak; f.HasRefrigerant {
-		s = joinIf(s, grams(f), w)
+	e, u := m.st.Estimate.Rate, m.unit()
+	s := "leak " + interval(e.Value, e.Lo, e.Hi, units.SecondsPerHour*100/m.st.Estimate.Start, "%/h")
+	if f := m.st.PerPascal; f.HasRefrigerant {
+		s = joinIf(s, rounded(e.Value, e.Half(), f.Refrigerant.GramsPerYear(), "g/yr"), w)
 	}
-	return joinIf(s, ui.Number(e.Rate.Value*fine, fd)+" "+u.Fine+"/h", w)
+	return joinIf(s, rounded(e.Value, e.Half(), units.SecondsPerHour/u.FinePa, u.Fine+"/h"), w)
+}
+
+// interval writes an estimate with its interval, times a factor, in a unit.
+func interval(value, lo, hi, factor float64, unit string) string {
+	half := (hi - lo) / 2 * factor
+	return fmt.Sprintf("%s (%s to %s) %s", units.Rounded(value*factor, half), units.Rounded(lo*factor, half), units.Rounded(hi*factor, half), unit)
+}
+
+// rounded writes an estimate alone, times a factor, with the digits that its uncertainty of half deserves.
+func rounded(value, half, factor float64, unit string) string {
+	return units.Rounded(value*factor, half*factor) + " " + unit
 }
 
 // joinIf adds a part where w cells have room for it.
@@ -56,13 +62,10 @@ func (m *Model) hidesText(w int) string {
 	if m.word() == verdict.Leaking {
 		what = "at most"
 	}
-	s := fmt.Sprintf("%s %s %%/h", what, ui.Number(pct, ui.Decimals(pct)))
-	short := "no limit set"
-	if m.st.Verdict.Limit.Set {
-		short = "limit " + clean(m.st.Verdict.Limit.Text)
-	}
+	s := fmt.Sprintf("%s %s %%/h", what, units.Significant(pct, 2))
+	short := m.limitName()
 	if f.HasRefrigerant {
-		s = joinIf(s, grams(f), w-ui.Width(short)-2)
+		s = joinIf(s, units.FormatMassRate(f.Refrigerant), w-ui.Width(short)-2)
 	}
 	if t := s + ", " + m.limitText(); ui.Width(t) <= w {
 		return t
@@ -70,22 +73,24 @@ func (m *Model) hidesText(w int) string {
 	return s + ", " + short
 }
 
-func grams(f verdict.Figures) string {
-	g := f.Refrigerant.GramsPerYear()
-	return ui.Number(g, ui.Decimals(math.Abs(g))) + " g/yr"
+// limitName is the acceptance limit as it was typed.
+func (m *Model) limitName() string {
+	switch {
+	case m.st == nil:
+	case m.st.Verdict.Limit.Set:
+		return "limit " + clean(m.st.Verdict.Limit.Text)
+	case m.st.Header.Settings.Limit != "":
+		return "limit " + clean(m.st.Header.Settings.Limit)
+	}
+	return "no limit set"
 }
 
 // limitText is the acceptance limit as it is understood here.
 func (m *Model) limitText() string {
-	if m.st == nil || !m.st.Verdict.Limit.Set {
-		return "no limit set"
-	}
-	l := m.st.Verdict.Limit
-	s := "limit " + clean(l.Text)
-	if m.st.LimitRate > 0 {
+	s := m.limitName()
+	if m.st != nil && m.st.LimitRate > 0 {
 		u := m.unit()
-		v := m.st.LimitRate * units.SecondsPerHour / u.FinePa
-		s += fmt.Sprintf(" (%s %s/h)", ui.Number(v, ui.Decimals(v)), u.Fine)
+		s += fmt.Sprintf(" (%s %s/h)", units.Significant(m.st.LimitRate*units.SecondsPerHour/u.FinePa, 2), u.Fine)
 	}
 	return s
 }
@@ -99,6 +104,8 @@ func (m *Model) moreText() string {
 		return "" // nothing to go by yet, or nothing to decide
 	}
 	switch more := m.st.Verdict.MoreHold; {
+	case more > 300: // as coarsely as the advice says it
+		return "About " + ui.Span(math.Ceil(more/300)*300) + " more would decide."
 	case more > 0:
 		return "About " + ui.Span(more) + " more would decide."
 	case more < 0:

@@ -60,7 +60,7 @@ func (g *Group) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case tea.WindowSizeMsg:
 		g.w, g.h = msg.Width, msg.Height
 		for _, m := range g.holds {
-			m.w, m.h = msg.Width, max(msg.Height-len(g.holds)-1, 0)
+			m.w, m.h = msg.Width, max(msg.Height-g.listed()-1, 0)
 		}
 		return g, nil
 	case tick:
@@ -167,8 +167,10 @@ func (g *Group) View() string {
 		return ""
 	}
 	m := g.holds[g.focus]
+	n := g.listed()
+	first := min(max(g.focus-n/2, 0), len(g.holds)-n)
 	var lines []string
-	for i := range g.holds {
+	for i := first; i < first+n; i++ {
 		lines = append(lines, g.line(i))
 	}
 	rule := m.th.Say("─", "-")
@@ -183,6 +185,9 @@ func (g *Group) View() string {
 	return join(ui.Block(lines, g.w, g.h))
 }
 
+// listed is how many of the holds have a line: all, or as many as leave seven rows for the one in full.
+func (g *Group) listed() int { return min(len(g.holds), max(g.h-8, 1)) }
+
 // line is one hold: number, section, verdict, pressure, time left, and what is wrong or could hide.
 func (g *Group) line(i int) string {
 	m := g.holds[i]
@@ -190,27 +195,26 @@ func (g *Group) line(i int) string {
 	if m.st != nil && m.st.Header.Settings.Section != "" {
 		name = clean(m.st.Header.Settings.Section)
 	}
-	press, _ := m.pressure(plain)
-	left, what := m.timeLeft()
-	say := m.phrase()
-	switch t := m.trouble(); {
-	case m.due():
-		say = "READING DUE"
-	case t != "":
-		say = t
-	}
 	mark := " "
 	if i == g.focus {
 		mark = m.th.Say("▶", ">")
 	}
-	wide := max(min(g.w/4, 30)-2, 8)
-	s := fmt.Sprintf("%s %d %s %s %s %s", mark, i+1, ui.Pad(ui.Cut(name, wide), wide), ui.Pad(m.verdictWord(), 8),
-		ui.Pad(press+" "+m.unit().Name, 11), ui.Pad(left+" "+what, 12))
-	s = ui.Cut(s+" "+say, g.w)
+	wide := max(min(g.w/4, 30)-3, 8)
+	press, _ := m.pressure(plain)
+	left, what := m.timeLeft()
+	parts := []string{fmt.Sprintf("%s %d %s %s", mark, i+1, ui.Pad(name, wide), ui.Pad(m.verdictWord(), 8))}
+	if t := m.trouble(); len(t) > 0 { // goes before what is old
+		parts = append(parts, t[len(t)-1])
+	}
+	parts = append(parts, ui.Pad(press+" "+m.unit().Name, 10), ui.Pad(left+" "+what, 13))
+	s := ui.Joined(parts, " ", g.w)
+	if room := g.w - ui.Width(s) - 1; room >= 10 {
+		s += " " + ui.Wrap(m.phrase(), room, 1)[0]
+	}
 	switch {
 	case g.gone[i]:
 		return m.th.Dim.Render(s)
-	case m.trouble() != "" || m.shape() == ui.Solid:
+	case len(m.trouble()) > 0 || m.shape() == ui.Solid:
 		return m.th.Shout.Render(ui.Pad(s, g.w))
 	case i == g.focus:
 		return m.th.Strong.Render(s)

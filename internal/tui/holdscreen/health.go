@@ -41,8 +41,8 @@ func (m *Model) age() string {
 // healthLine says how the sensors are; a notice takes its place for a moment,
 // never that of a fault.
 func (m *Model) healthLine() string {
-	if t := m.trouble(); t != "" {
-		return ui.Hatch(m.th, t, m.w)
+	if t := m.trouble(); len(t) > 0 {
+		return ui.Hatch(m.th, m.w, t...)
 	}
 	if m.noticed > 0 {
 		return ui.Cut(m.th.Strong.Render(m.notice), m.w)
@@ -68,29 +68,28 @@ func (m *Model) healthLine() string {
 	if w := m.firstWarning(); w != "" {
 		parts = append(parts, w)
 	}
-	return ui.Cut(strings.Join(parts, m.th.Say(" · ", ", ")), m.w)
+	return ui.Joined(parts, m.th.Say(" · ", ", "), m.w)
 }
 
-// trouble is what must be seen at once, "" = nothing.
-func (m *Model) trouble() string {
+// trouble is what must be seen at once, in words and in fewer words; nil = nothing.
+func (m *Model) trouble() []string {
 	switch {
-	case m.st == nil && m.due():
-		return "A READING IS DUE: press e"
-	case m.st == nil:
-		return ""
+	case m.st == nil && !m.due():
+		return nil
+	case m.st == nil || m.due() && len(m.st.Lost) == 0 && !m.st.Ended:
+		return []string{"A READING IS DUE: press e", "READING DUE: e"}
 	case m.st.Ended && m.act.Player == nil:
-		return "RECORDING HAS ENDED"
+		return []string{"RECORDING HAS ENDED"}
 	case len(m.st.Missing) > 0 && m.st.Samples == 0:
-		return "NO READING YET from " + clean(strings.Join(m.st.Missing, "; "))
+		return []string{"NO READING YET from " + clean(strings.Join(m.st.Missing, "; ")), "NO READING YET"}
 	case len(m.st.Lost) > 0:
-		return "NO SIGNAL from " + clean(strings.Join(m.st.Lost, ", ")) + " for " + ui.Span(max(m.dataAge(), 0)) +
-			": check cable and port; still recording"
-	case m.due():
-		return "A READING IS DUE: press e"
+		gone := "NO SIGNAL from " + clean(strings.Join(m.st.Lost, ", ")) + " for " + ui.Span(max(m.dataAge(), 0))
+		return []string{gone + ": check cable and port; still recording", gone + ": check cable", gone, "NO SIGNAL for " + ui.Span(max(m.dataAge(), 0))}
 	case m.stale():
-		return "NO NEW READING for " + ui.Span(m.dataAge()) + ": what you see is old"
+		old := "NO NEW READING for " + ui.Span(m.dataAge())
+		return []string{old + ": what you see is old", old}
 	}
-	return ""
+	return nil
 }
 
 // alive is a strip with a mark that moves one place per sample, so that a frozen screen looks frozen.
@@ -122,73 +121,4 @@ func (m *Model) firstWarning() string {
 		return clean(w[0].Text)
 	}
 	return ""
-}
-
-// bottom is the last line: a question, the line for typing, or the keys.
-func (m *Model) bottom() string {
-	switch m.mode {
-	case choosingMark:
-		return m.markMenu()
-	case typingMark:
-		return m.prompt("mark: ", "Enter: keep, Esc: leave")
-	case typingReading:
-		example := "19.8 bar 21.5C"
-		if m.vacuum() {
-			example = "67 Pa 21.5C, or 500 micron"
-		}
-		return m.prompt("reading: ", "for example "+example+"   Enter: record, Esc: later")
-	case typingLimit:
-		q, example := "limit: ", "0.4%/h or 3g/yr"
-		if m.vacuum() {
-			q, example = "accepted: ", "80Pa@60min"
-		}
-		return m.prompt(q, "for example "+example+"   Enter: from now on, Esc: leave")
-	case confirmRefill:
-		return m.ask("refill? this filling ends here and a new one begins. y/n")
-	case confirmClose:
-		return m.ask("is the valve to the pump closed now? the rise begins anew. y/n")
-	case confirmStop:
-		return m.ask("stop recording? y/n")
-	}
-	if m.bell.nagging && !m.quiet() {
-		return ui.Cut(m.th.Strong.Render("BELL: any key stops it")+"  "+m.keyLine(), m.w)
-	}
-	if m.lens.on && !m.far {
-		return m.lensLine()
-	}
-	return m.keyLine()
-}
-
-func (m *Model) keyLine() string { return ui.KeyLine(m.th, m.keys.line(), m.w) }
-
-func (m *Model) ask(q string) string { return m.th.Bar.Render(ui.Pad("> "+q, m.w)) }
-
-func (m *Model) markMenu() string {
-	s := "mark:"
-	for i, t := range m.marks() {
-		s += fmt.Sprintf(" %d %s ", i+1, t)
-	}
-	s += " t type it"
-	if ui.Width(s) > m.w {
-		s = "mark:"
-		for i, t := range m.marks() {
-			word, _, _ := strings.Cut(t, " ")
-			s += fmt.Sprintf(" %d %s", i+1, word)
-		}
-		s += " t type"
-	}
-	return m.th.Bar.Render(ui.Pad(s, m.w))
-}
-
-// prompt is the line for typing: question, text, and what became of it or a hint.
-func (m *Model) prompt(q, hint string) string {
-	note := hint
-	if m.input.say != "" {
-		note = m.input.say
-		if m.input.bad {
-			note = "! " + note
-		}
-	}
-	room := max(m.w-ui.Width(q)-ui.Width(note)-3, min(12, m.w-ui.Width(q)))
-	return m.th.Bar.Render(ui.Pad(q+m.input.show(max(room, 1))+"   "+note, m.w))
 }

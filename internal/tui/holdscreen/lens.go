@@ -199,5 +199,5 @@ func (m *Model) lensLine() string {
 	for _, k := range [][2]string{{"left, right", "read off"}, {"up", "closer"}, {"down", "wider"}, {"z", "whole chart"}, {"v", "raw"}, {"?", "help"}} {
 		s = append(s, th.Strong.Render(k[0])+" "+k[1])
 	}
-	return ui.Cut(strings.Join(s, "  "), m.w)
+	return ui.Joined(s, "  ", m.w)
 }

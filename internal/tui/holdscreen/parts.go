@@ -165,11 +165,7 @@ func playLine(s PlayStatus) string {
 // phaseLine names the phases with their times and shows how much of the set time is over.
 func (m *Model) phaseLine(w int) string {
 	if m.st == nil {
-		return "waiting for the first reading"
-	}
-	if c := m.st.Header.Settings.Ceiling; c > 0 && m.st.HasPressure && m.st.Gauge > c && !m.vacuum() {
-		u := m.unit()
-		return ui.Hatch(m.th, fmt.Sprintf("ABOVE THE CEILING OF %s %s: SHUT THE CYLINDER, LET DOWN", u.Reading(float64(c), 0), u.Name), w)
+		return ui.Cut("waiting for a reading", w)
 	}
 	done := 0.0
 	if m.st.HoldFor > 0 {
@@ -186,11 +182,24 @@ func (m *Model) phaseLine(w int) string {
 	return ui.Sides(text, bar, w)
 }
 
+// overCeiling is a bar across the screen that says so, "" = the pressure is allowed.
+func (m *Model) overCeiling() string {
+	if m.st == nil || m.vacuum() || !m.st.HasPressure {
+		return ""
+	}
+	c := m.st.Header.Settings.Ceiling
+	if c <= 0 || m.st.Gauge <= c {
+		return ""
+	}
+	most := m.unit().Reading(float64(c), 0) + " " + m.unit().Name
+	return ui.Hatch(m.th, m.w, "ABOVE THE CEILING OF "+most+": SHUT THE CYLINDER, LET DOWN", "ABOVE "+most+": SHUT THE CYLINDER")
+}
+
 // phases writes filling > settling > HOLDING 31:05 > done, with the times that are known.
 func (m *Model) phases(w int) string {
 	st := m.st
 	if st.Phase == hold.Waiting {
-		return "waiting for the first reading"
+		return ui.Cut("waiting for a reading", w)
 	}
 	filled := st.SegmentStart - m.segmentOpened()
 	settled := st.Estimate.SettledAt
@@ -310,9 +319,15 @@ func (m *Model) phrase() string {
 
 func (m *Model) banner(w, h int) []string {
 	side := []string{m.phrase()}
-	if h >= 5 {
-		room := ui.BannerRoom(m.th, m.shape(), m.verdictWord(), w, h)
+	room := ui.BannerRoom(m.th, m.shape(), m.verdictWord(), w, h)
+	switch {
+	case h >= 5:
 		side = append(side, m.leakText(room), m.hidesText(room))
+	case h == 4 && ui.Width(m.phrase()) > room: // it takes both rows
+	case h == 4 && ui.Width(m.hidesText(room)) <= room:
+		side = append(side, m.hidesText(room))
+	case h == 4:
+		side = append(side, m.limitName())
 	}
 	if h >= 7 && m.st != nil && len(m.st.Verdict.Advice) > 0 {
 		side = append(side, "Next: "+clean(m.st.Verdict.Advice[0]))

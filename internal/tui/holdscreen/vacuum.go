@@ -8,6 +8,7 @@ import (
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/tui/ui"
 	"example.org/holdfast/internal/units"
+	"example.org/holdfast/refdata"
 )
 
 // vacuumUnit is the unit of a vacuum hold where none is set.
@@ -131,17 +132,17 @@ func (m *Model) vacuumRange(r span) (y0, y1 float64) {
 	return 0, 1.1 * math.Max(r.hi, least)
 }
 
-// pumping is what to do while the pump runs, in place of the chart.
-func (m *Model) pumping(w int) []string {
-	out := []string{"", m.th.Strong.Render("Pump down, then close the valve to the pump and leave it closed.")}
-	say := "The rise begins by itself when the pressure stands still or leaves the level of the pump; key c says that the valve is closed now."
+// pumping is what to do while the pump runs, in place of the chart, in at most h lines.
+func (m *Model) pumping(w, h int) []string {
+	c := column{w: w, th: m.th, lines: []string{"", m.th.Strong.Render("Pump down, then close the valve to the pump and leave it closed.")}}
 	if m.act.Close == nil {
-		say = "The rise begins when the pressure stands still or leaves the level of the pump."
+		c.say("The rise begins when the pressure stands still or leaves the level of the pump.")
+	} else {
+		c.say("The rise begins by itself when the pressure stands still or leaves the level of the pump; key c says that the valve is closed now.")
 	}
-	out = append(out, ui.Wrap(say, w, 3)...)
-	out = append(out, ui.Wrap("Pump from both sides where a capillary lies between: through it the far side takes hours, and its gas looks like a rise afterwards.", w, 3)...)
-	out = append(out, "")
-	return append(out, ui.Dashed(ui.VacuumCautions(), min(w, 100), 40)...)
+	c.say("Pump from both sides where a capillary lies between: through it the far side takes hours, and its gas looks like a rise afterwards.")
+	c.lines = append(c.lines, "")
+	return append(c.lines, ui.Cautions(min(w, 100), h-len(c.lines), refdata.Vacuum)...)
 }
 
 // riseNumbers are the figures of the page of details.

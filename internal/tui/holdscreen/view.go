@@ -20,6 +20,7 @@ func join(lines []string) string { return strings.Join(lines, "\n") }
 func (m *Model) frame() []string {
 	var lines []string
 	switch {
+	case m.h <= 0:
 	case m.mode == showingHelp:
 		lines = m.page("HELP", m.helpLines())
 	case m.mode == showingDetails:
@@ -28,7 +29,7 @@ func (m *Model) frame() []string {
 		lines = m.page("PAGE FOR A PHONE", m.opts.Phone)
 	case m.mode == supposing:
 		lines = m.supposeView()
-	case m.w < 40 || m.h < 12:
+	case m.w < ui.LeastWidth || m.h < ui.LeastHeight:
 		lines = m.tiny()
 	case m.far:
 		lines = m.wall()
@@ -92,26 +93,31 @@ func (m *Model) near() []string {
 	if p.title > 0 {
 		lines = append(lines, m.titleLine())
 	}
-	if p.left {
+	switch over := m.overCeiling(); {
+	case over != "":
+		lines = append(lines, over)
+	case p.left:
 		left := m.leftText()
 		lines = append(lines, ui.Sides(m.phaseLine(m.w-ui.Width(left)-2), left, m.w))
-	} else {
+	default:
 		lines = append(lines, m.phaseLine(m.w))
 	}
 	lines = append(lines, m.bigRow(p)...)
 	lines = append(lines, m.banner(m.w, p.banner)...)
 	lines = append(lines, m.middle(p)...)
-	for len(lines) < m.h-2 {
-		lines = append(lines, "")
-	}
-	return append(lines, m.healthLine(), m.bottom())
+	return m.footed(lines)
+}
+
+// footed puts the last two lines at the bottom of the screen.
+func (m *Model) footed(lines []string) []string {
+	return append(ui.Block(lines, m.w, max(m.h-2, 0)), m.foot()...)
 }
 
 // middle is the chart with the panel beside it and the reasons under it.
 func (m *Model) middle(p plan) []string {
 	var lines []string
 	if p.chart > 0 && m.empty() {
-		return ui.Block(m.filling(m.w), m.w, p.chart+p.why)
+		return ui.Block(m.filling(m.w, p.chart+p.why), m.w, p.chart+p.why)
 	}
 	if p.chart > 0 {
 		pic := m.picture(m.w-p.side, p.chart)
@@ -127,40 +133,45 @@ func (m *Model) middle(p plan) []string {
 	return lines
 }
 
-// wall is the far view: verdict, pressure and time as large as they go. Where
-// even the smallest large letters have no room the near view stays.
+// wall is the far view: verdict, pressure and time as large as they go; where
+// large numbers have no room they stand in plain ones under the word.
 func (m *Model) wall() []string {
 	word := m.verdictWord()
 	press, unit := m.pressure(m.w)
 	left, what := m.timeLeft()
 	py, t, beside := m.wallScale(word, press, left)
-	if py == 0 {
-		return m.near()
+	large := max(py, 1)
+	letters := ui.Big(m.th, word, fitting(word, 2*large, ui.SignRoom(m.shape(), m.w)), large, false)
+	lines := ui.Sign(m.th, m.shape(), letters, m.w, 5*large+2)
+	switch over := m.overCeiling(); {
+	case over != "":
+		lines = append(lines, over)
+	case py == 0:
+		lines = append(lines, ui.Wrap(m.phrase(), m.w, 2)...)
+	default:
+		lines = append(lines, ui.Centre(m.phrase(), m.w))
 	}
-	letters := ui.Big(m.th, word, fitting(word, 2*py, m.w-8), py, false)
-	lines := ui.Sign(m.th, m.shape(), letters, m.w, 5*py+2)
-	lines = append(lines, ui.Centre(m.phrase(), m.w))
-	if beside {
+	switch {
+	case py == 0:
+		lines = append(lines, ui.Sides(m.th.Strong.Render(press+" "+unit), m.leftText(), m.w))
+	case beside:
 		lines = append(lines, m.bigPair(press, unit, left, what, 2*t, t, false)...)
-	} else {
+	default:
 		lines = append(lines, m.centred(press, fitting(press, 2*t, m.w), t)...)
 		lines = append(lines, ui.Centre(unit, m.w))
 		lines = append(lines, m.centred(left, fitting(left, 2*t, m.w), t)...)
 		lines = append(lines, ui.Centre(what, m.w))
 	}
-	for len(lines) < m.h-2 {
-		lines = append(lines, "")
-	}
-	return append(lines, m.healthLine(), m.bottom())
+	return m.footed(lines)
 }
 
 // wallScale finds the largest heights of the word (py) and the numbers (t), in
 // rows per pixel of the font, and whether the numbers stand beside each other.
-// The smaller of the two counts most.
+// The smaller of the two counts most; py is 0 where there is no room for both.
 func (m *Model) wallScale(word, press, left string) (py, t int, beside bool) {
 	rows, best := m.h-3, 0 // phrase, health, keys
 	for a := 1; a <= 8; a++ {
-		if fitting(word, 2*a, m.w-8) < a {
+		if fitting(word, 2*a, ui.SignRoom(m.shape(), m.w)) < a {
 			break
 		}
 		for b := 1; b <= 8; b++ {
@@ -196,21 +207,31 @@ func (m *Model) centred(text string, px, py int) []string {
 	return lines
 }
 
-// tiny is for terminals below 40 by 12: one thing a line, most important first.
+// tiny is for terminals below ui.LeastWidth by ui.LeastHeight: one thing a line, most important first.
 func (m *Model) tiny() []string {
 	press, unit := m.pressure(plain)
-	left, what := m.timeLeft()
-	lines := ui.Banner(m.th, m.shape(), m.verdictWord(), nil, m.w, 1)
-	if m.h == 1 && m.w >= 20 {
-		lines = ui.Banner(m.th, m.shape(), m.verdictWord(), []string{press + " " + unit}, m.w, 1)
+	now := press + " " + unit
+	if m.h == 1 {
+		return ui.Banner(m.th, m.shape(), m.verdictWord(), []string{now}, m.w, 1)
 	}
-	lines = append(lines, press+" "+unit)
-	if m.mode != watching {
-		lines = append(lines, m.bottom())
+	lines := ui.Banner(m.th, m.shape(), m.verdictWord(), nil, m.w, 1)
+	if over := m.overCeiling(); over != "" {
+		lines = append(lines, over)
+	}
+	if left := m.leftText(); ui.Width(now)+1+ui.Width(left) <= m.w {
+		lines = append(lines, ui.Sides(now, left, m.w))
+	} else {
+		lines = append(lines, now, left)
 	}
 	lines = append(lines, ui.Wrap(m.phrase(), m.w, 2)...)
-	lines = append(lines, left+" "+what, m.age(), m.keyLine())
-	return lines
+	foot := m.foot()
+	if room := m.h - len(foot); room >= 2 {
+		return append(ui.Block(lines, m.w, room), foot...)
+	}
+	if m.mode != watching {
+		return append(lines[:1], foot[len(foot)-1])
+	}
+	return append(lines[:min(2, m.h-1)], foot[0])
 }
 
 // page shows a text that may be longer than the screen.

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"example.org/holdfast/internal/tui/ui"
+	"example.org/holdfast/refdata"
 )
 
 // View draws the screen into exactly the size of the terminal.
@@ -47,7 +48,7 @@ func (m *Model) menuView() []string {
 	foot := "up, down, Enter; or the letter"
 	if room := m.h - len(lines) - 3; room > 2 {
 		lines = append(lines, "", m.th.Strong.Render("Cautions"))
-		lines = append(lines, ui.CautionLines(min(m.w, 100), room-1)...)
+		lines = append(lines, ui.Cautions(min(m.w, 100), room-1, refdata.Opening, refdata.Filling, refdata.Venting)...)
 	}
 	return m.foot(lines, foot)
 }
@@ -158,7 +159,7 @@ func (m *Model) explain(q *field) []string {
 		lines = append(ui.Wrap("! "+ui.Clean(q.note, 200), w, 2), lines...)
 	}
 	if q.name == ceilingField {
-		lines = append(lines, ui.CautionLines(w, max(room-len(lines), 0))...)
+		lines = append(lines, ui.Cautions(w, max(room-len(lines), 0), refdata.Filling)...)
 	}
 	return lines
 }
@@ -167,8 +168,8 @@ func (m *Model) explain(q *field) []string {
 func (m *Model) cautionsView() []string {
 	var lines []string
 	w := min(m.w, 100)
-	all := append(m.planLines(w), m.th.Strong.Render("Before you open the regulator"))
-	all = append(all, ui.CautionLines(w, 200)...)
+	all := append(m.planLines(w), m.th.Strong.Render(ui.Cut("Before you open the regulator", m.w)))
+	all = append(all, ui.Cautions(w, 200, refdata.Opening, refdata.Filling, refdata.Venting)...)
 	room := max(m.h-1, 1)
 	m.scroll = max(min(m.scroll, len(all)-room), 0)
 	foot := []string{"Enter: understood, start the hold", "Esc: back"}

@@ -55,6 +55,9 @@ func BannerRoom(th Theme, shape Shape, word string, w, h int) int {
 	return max(inner-gap-Width(letter(th, word, inner, h-2)[0]), 0)
 }
 
+// SignRoom is the width that Sign leaves to the letters.
+func SignRoom(shape Shape, w int) int { return w - 2*margin(shape) }
+
 // margin is the cells that a shape takes at each side.
 func margin(shape Shape) int {
 	if shape == Solid {
@@ -147,8 +150,15 @@ func outline(th Theme, st lipgloss.Style, body []string, w int, fancy, ascii [6]
 	return append(out, st.Render(p[4]+run+p[5]))
 }
 
-// Hatch is a bar of w cells for something that is missing: visible without any colour.
-func Hatch(th Theme, text string, w int) string {
+// Hatch is a bar of w cells for something that must be seen without any colour;
+// of the texts, from the longest to the shortest, the first that fits.
+func Hatch(th Theme, w int, texts ...string) string {
+	text := ""
+	for _, text = range texts {
+		if Width(text)+3 <= w {
+			break
+		}
+	}
 	t := " " + text + " "
 	n := w - Width(t)
 	if n < 6 {

@@ -1,52 +1,36 @@
 package ui
 
-// Cautions are the usual warnings of pressure testing with gas, most
-// important first. They are common practice in the trade; the prohibition of
-// oxygen and the relief valve between test pressure and the weakest part are
-// also in ASHRAE 15 (field tests). Local codes and licensed practice decide.
-func Cautions() []string {
-	return []string{
-		"Dry nitrogen only, through a pressure regulator with a relief valve set above the test pressure and below the weakest part.",
-		"Never oxygen: with oil it explodes. Never acetylene. Never air, least of all from a refrigeration compressor: with oil or a flammable residue it can ignite.",
-		"Never above the weakest part that is connected: hose, compressor shell, relief device, sensor. Read the plate.",
-		"Flammable refrigerant may be left in oil and pipes: recover and purge first, ventilate, keep flames and sparks away.",
-		"Gas under pressure is stored energy: raise it in steps, stay out of line with caps and joints, never tighten or heat under pressure. Let it down slowly.",
-		"Nitrogen gives no warning: do not breathe in a cabinet or a closed van that you purge into.",
-		"Local codes and licensed practice decide. This program measures; it does not make the work safe.",
-	}
-}
+import "example.org/holdfast/refdata"
 
-// VacuumCautions are those of evacuating, most important first (common practice, no source).
-func VacuumCautions() []string {
-	return []string{
-		"Never energise a compressor, nor test its insulation, under vacuum: it arcs inside.",
-		"Flammable refrigerant may come out of the oil: pump outlet to the open air, no ignition source near, ventilate.",
-		"Warm a wet or iced spot with warm air or a heat blanket, never with a flame.",
-		"Break a vacuum with dry nitrogen through a regulator, never with air or oxygen.",
-		"Vacuum proves dryness; the hold under nitrogen pressure proves tightness.",
-		"Local codes and licensed practice decide. This program measures; it does not make the work safe.",
-	}
-}
-
-// CautionLines wraps the cautions of pressure into at most h lines of w cells, each
-// with a dash; where not all fit, as many as do, from the top.
-func CautionLines(w, h int) []string { return Dashed(Cautions(), w, h) }
-
-// Dashed is CautionLines for any list.
-func Dashed(list []string, w, h int) []string {
-	var out []string
-	for _, c := range list {
-		ls := Wrap(c, w-2, 8)
-		if len(out)+len(ls) > h {
-			break
+// Cautions are those of some steps of the job in at most h lines of w cells,
+// each with a dash; where not all fit, as many whole ones as do, from the top.
+func Cautions(w, h int, steps ...refdata.Step) (out []string) {
+	for _, c := range refdata.CautionsOf(steps...) {
+		lines := dashed(c.Text, w)
+		if len(out)+len(lines) > h {
+			return out
 		}
-		for i, l := range ls {
-			p := "  "
-			if i == 0 {
-				p = "- "
-			}
-			out = append(out, Cut(p+l, w))
-		}
+		out = append(out, lines...)
+	}
+	if last := dashed(refdata.LocalCodes, w); len(out)+len(last) <= h {
+		out = append(out, last...)
 	}
 	return out
+}
+
+// CautionPage are all the cautions of some steps in lines of w cells, each with its source.
+func CautionPage(w int, steps ...refdata.Step) (out []string) {
+	for _, c := range refdata.CautionsOf(steps...) {
+		out = append(out, dashed(c.Text+" ("+c.Source+")", w)...)
+	}
+	return append(out, dashed(refdata.LocalCodes, w)...)
+}
+
+// dashed is a text in lines of w cells, behind a dash.
+func dashed(text string, w int) []string {
+	lines := Wrap(text, w-2, 12)
+	for i, l := range lines {
+		lines[i] = Cut([...]string{"- ", "  "}[min(i, 1)]+l, w)
+	}
+	return lines
 }

@@ -76,15 +76,6 @@ func Number(v float64, d int) string {
 	return s
 }
 
-// Decimals is how many decimals a value deserves whose uncertainty is half:
-// two significant digits of the uncertainty.
-func Decimals(half float64) int {
-	if !(half > 0) || math.IsInf(half, 0) {
-		return 2
-	}
-	return min(max(1-int(math.Floor(math.Log10(half))), 0), 5)
-}
-
 // Clock writes a length of time in s as h:mm:ss, or m:ss below an hour.
 func Clock(s float64) string {
 	neg := ""

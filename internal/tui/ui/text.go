@@ -8,6 +8,17 @@ import (
 	"github.com/charmbracelet/x/ansi"
 )
 
+// The smallest terminal in which the screens have all they need.
+const (
+	LeastWidth  = 40
+	LeastHeight = 12
+)
+
+// TooSmall is what a screen says below that, in lines of w cells.
+func TooSmall(w, h int) []string {
+	return Block(Wrap("The window is too small: make it at least 40 by 12.", w, max(h, 0)), w, h)
+}
+
 // Clean makes text from a device, a file or a person safe to show on one line:
 // escape sequences, control characters, invalid bytes and invisible format
 // characters go, tabs and line ends become spaces, at most max runes stay.
@@ -104,13 +115,33 @@ func Pad(s string, w int) string {
 	return s
 }
 
-// Sides puts left and right text on one line of w cells; the left one is cut first.
+// Sides puts left and right text on one line of w cells with a gap between
+// them; the left one is cut first.
 func Sides(left, right string, w int) string {
 	rw := Width(right)
 	if rw >= w {
 		return Cut(right, w)
 	}
-	return Pad(left, w-rw) + right
+	if rw == 0 {
+		return Pad(left, w)
+	}
+	return Pad(Cut(left, w-rw-1), w-rw) + right
+}
+
+// Joined is as many of the parts as fit into w cells, whole, the first ones
+// first; only the very first one is cut if it must be.
+func Joined(parts []string, between string, w int) string {
+	s := ""
+	for _, p := range parts {
+		switch {
+		case p == "":
+		case s == "":
+			s = Cut(p, w)
+		case Width(s)+Width(between)+Width(p) <= w:
+			s += between + p
+		}
+	}
+	return s
 }
 
 // Centre puts s in the middle of w cells.
@@ -122,20 +153,35 @@ func Centre(s string, w int) string {
 	return Pad(strings.Repeat(" ", n/2)+s, w)
 }
 
-// Wrap breaks plain text at spaces into lines of at most w cells, at most max lines.
+// Wrap breaks plain text at spaces into lines of at most w cells, at most max
+// lines. It does not break at hyphens: that would tear a minus from its number.
 func Wrap(s string, w, max int) []string {
 	if w <= 0 || max <= 0 {
 		return nil
 	}
-	lines := strings.Split(ansi.Wrap(s, w, ""), "\n")
-	if len(lines) > max {
-		lines = lines[:max]
-		last := lines[max-1]
-		lines[max-1] = Cut(last, w-2) + ".."
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(s) {
+		if line != "" && Width(line)+1+Width(word) <= w {
+			line += " " + word
+			continue
+		}
+		if line != "" {
+			lines = append(lines, line)
+		}
+		for line = word; Width(line) > w; {
+			head := Cut(line, w)
+			if head == "" { // one letter is wider than w
+				return lines
+			}
+			lines, line = append(lines, head), line[len(head):]
+		}
 	}
-	for i := range lines {
-		lines[i] = Cut(strings.TrimRight(lines[i], " "), w)
+	if lines = append(lines, line); len(lines) <= max {
+		return lines
 	}
+	lines = lines[:max]
+	lines[max-1] = Cut(lines[max-1], w-2) + Cut("..", w)
 	return lines
 }
 
