@@ -86,7 +86,7 @@ func (h *Hold) Estimate() Estimate {
 	e.Z, e.ZHot = h.scores()
 	e.Falling, e.Frozen = h.alarm.falling, h.isFrozen()
 	if h.opened.called == nil {
-		e.Changing = h.changing()
+		e.Changing, e.Slowed = h.changing(), h.opened.slowed(e.At)
 	}
 	if b.hasRoom {
 		e.Blind = h.post.blind

@@ -58,6 +58,7 @@ type fork struct {
 	over     float64    // log of the odds of a leak change against nothing
 	fell     bool       // made where the pressure fell beyond doubt
 	next     float64    // s, when it is weighed again
+	slower   float64    // s, since when the odds say that the leak became smaller; <0 = they do not
 }
 
 // forkSums are the products of the whitened extra columns with the bank's
@@ -173,7 +174,7 @@ func (o *opened) fork(b *bank, t float64, s [nLaw]float64, best hypothesis, star
 	if len(o.forks) == forksMost {
 		o.drop(t)
 	}
-	o.forks = append(o.forks, &fork{at: t, startled: startled, before: best, s0: s, sums: make([]forkSums, len(b.grams)), since: -1})
+	o.forks = append(o.forks, &fork{at: t, startled: startled, before: best, s0: s, sums: make([]forkSums, len(b.grams)), since: -1, slower: -1})
 }
 
 // drop forgets the least likely fork that had its chance, or if all are young
@@ -222,6 +223,7 @@ func (o *opened) look(h *Hold, b *bank, t float64) {
 		}
 		f.next = t + (t-f.at)/weighEvery
 		o.weigh(b, f, h.post.best)
+		f.slows(t)
 		z := 0.0
 		if f.sd > 0 {
 			z = (f.rate) / f.sd

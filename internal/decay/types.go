@@ -70,6 +70,7 @@ type Estimate struct {
 	Steps                                        []Step   // of the sensor, found and taken out, oldest first
 	Frozen                                       bool     // the pressure sensor has stopped and still stands
 	Changing                                     float64  // s since when it falls faster than before, too short to say why; 0 = it does not
+	Slowed                                       float64  // s since when it falls more slowly than before, beyond doubt and beyond a disturbance; 0 = it does not
 	Falling                                      bool     // falls, but cooling could still explain it
 	Warnings                                     []Warning
 	Bins                                         int
