@@ -73,7 +73,7 @@ func judge(j judged) judgement {
 		V: 1, File: j.file, Kind: or(set.Kind, "pressure"), Gas: or(set.Gas, "nitrogen"),
 		Verdict: v.Word, Phrase: v.Phrase, Reasons: list(v.Reasons), Warnings: list(v.Warnings), Causes: list(v.Causes),
 		Samples: st.Samples, Rejected: st.Rejected, Segment: st.Segment,
-		Called: notNegative(calledAt(st)), MoreHold: notNegative(v.MoreHold),
+		Called: rangAt(st), MoreHold: notNegative(v.MoreHold),
 		Integrity: string(j.integrity.State()), IntegrityText: j.integrity.String(),
 	}
 	if st.Segment > 0 {
@@ -115,15 +115,12 @@ func (o *judgement) leak(st *hold.State) {
 	}
 }
 
-// calledAt is when a live hold rang for a leak in the last segment, s since its
-// filling; -1 = never.
-func calledAt(st *hold.State) float64 {
-	for _, a := range st.Alarms {
-		if a.Kind == hold.AlarmLeak && a.Elapsed >= st.SegmentStart {
-			return a.Elapsed - st.SegmentStart
-		}
+// rangAt is when a live hold rang for a leak in the last segment, s since its filling; nil = never.
+func rangAt(st *hold.State) *float64 {
+	if st.RangAt == 0 {
+		return nil
 	}
-	return -1
+	return &st.RangAt
 }
 
 // scaled brings an interval into another unit: every leak figure is

@@ -107,8 +107,8 @@ func leakFigures(st *hold.State, unit string) (out []figure) {
 	if e.SettledAt >= 0 {
 		add("Settled", "after %s", duration(e.SettledAt))
 	}
-	if c := calledAt(st); c >= 0 {
-		add("Rang", "for a leak after %s", duration(c))
+	if c := rangAt(st); c != nil {
+		add("Rang", "for a leak after %s", duration(*c))
 	}
 	return out
 }

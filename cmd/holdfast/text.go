@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -45,10 +44,4 @@ func paragraph(w io.Writer, first, rest, text string) {
 }
 
 // duration says a number of seconds, to the second below an hour and to the minute above.
-func duration(s float64) string {
-	d := time.Duration(s * float64(time.Second)).Round(time.Second)
-	if d >= time.Hour {
-		d = d.Round(time.Minute)
-	}
-	return units.FormatDuration(d)
-}
+func duration(s float64) string { return units.FormatHeld(s) }

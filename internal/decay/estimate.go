@@ -84,6 +84,9 @@ func (h *Hold) Estimate() Estimate {
 	e.Rate = Interval{r * unit, (r - 1.96*sd) * unit, (r + 1.96*sd) * unit}
 	e.SE = sd * unit
 	e.Z, e.ZHot = h.scores()
+	if h.byHand() || h.clean.coarse() {
+		e.Coarse = math.Max(h.clean.step, math.Max(h.cfg.Step, h.saidStep))
+	}
 	e.Falling, e.Frozen = h.alarm.falling, h.isFrozen()
 	if h.opened.called == nil {
 		e.Changing, e.Slowed = h.changing(), h.opened.slowed(e.At)

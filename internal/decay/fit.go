@@ -339,10 +339,10 @@ func (h *Hold) isFrozen() bool {
 
 // neverMoved reports a pressure that did not change once since the filling on a
 // gauge whose step is not known, or too fine for that: nothing says that the
-// sensor lives. A step of a thousandth is what 0.3 K do to the gas.
+// sensor lives. A step of a four-hundredth is what 0.7 K do to the gas, and filling warms it by more.
 func (h *Hold) neverMoved() bool {
 	c := &h.clean
-	return !h.byHand() && c.seen >= 60 && c.moves == 0 && math.Max(h.cfg.Step, h.saidStep) < h.lastP/1000
+	return !h.byHand() && c.seen >= 60 && c.moves == 0 && math.Max(h.cfg.Step, h.saidStep) < h.lastP/400
 }
 
 // orElse is v, or w where v is not known.

@@ -68,6 +68,7 @@ type Estimate struct {
 	Held                                         float64  // probability that a pressure that does not follow is kept where it is
 	Levelling                                    Interval // Pa, rise that dies out, since ten minutes after the filling, beyond the room's; all zero = not known
 	Steps                                        []Step   // of the sensor, found and taken out, oldest first
+	Coarse                                       float64  // Pa, step of a reading by eye or of a display that stands still between its steps; 0 = finer
 	Frozen                                       bool     // the pressure sensor has stopped and still stands
 	Changing                                     float64  // s since when it falls faster than before, too short to say why; 0 = it does not
 	Slowed                                       float64  // s since when it falls more slowly than before, beyond doubt and beyond a disturbance; 0 = it does not

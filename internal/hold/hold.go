@@ -30,7 +30,8 @@ type Hold struct {
 	released    bool // the pressure was let out after the set time
 	timeRung    bool
 	tightRung   bool
-	leaked      bool // it lost more than the limit beyond doubt, since the filling or the last change of the settings
+	leaked      bool    // it lost more than the limit beyond doubt, since the filling or the last change of the settings
+	slowed      float64 // s since the filling, from when it falls more slowly than before; 0 = it does not
 	ceilingRung bool
 	clear       clearCurve // of the capillary, at the pressure of this segment
 }
@@ -376,10 +377,11 @@ func (h *Hold) newFilling(t float64) {
 	h.vac = rising{}
 	h.seen = 0
 	h.fill.begin()
-	h.s.Estimate, h.s.Blank, h.s.Service = nothing, nil, nil
+	h.s.Estimate, h.s.Blank, h.s.Service, h.s.RangAt = nothing, nil, nil, 0
 	h.s.Curve, h.s.Projection, h.s.LimitLine = nil, nil, nil
 	h.s.Recheck = nil
 	h.timeRung, h.tightRung, h.ceilingRung, h.leaked = false, false, false, false
+	h.slowed = 0
 	h.released, h.release = false, release{}
 	h.phase(Filling, t)
 	h.judge(t)

@@ -15,7 +15,7 @@ func (h *Hold) judge(t float64) {
 		h.judgeRise(t)
 		return
 	}
-	in := verdict.Input{Unit: h.unit(), HoldFor: h.s.HoldFor, ByHand: h.byHand(), Estimate: h.s.Estimate}
+	in := verdict.Input{Unit: h.unit(), HoldFor: h.s.HoldFor, ByHand: h.byHand(), OnPart: h.s.HasSection, Estimate: h.s.Estimate}
 	if h.fit == nil {
 		h.s.Verdict = h.unfilled(in)
 		return
@@ -30,10 +30,13 @@ func (h *Hold) judge(t float64) {
 	h.s.LimitRate = float64(in.Limit.Rate)
 	h.s.PerPascal = in.Figures(1)
 	e.SettledAt = h.settled(e)
-	e, h.s.Blank = h.takeOff(e)
+	e, h.s.Blank = h.takeOff(blameDisplay(e))
 	in.Blank = h.s.Blank
 	h.s.Estimate, in.Estimate = e, e
-	in.Leaked = h.leaked
+	if h.slowed == 0 {
+		h.slowed = e.Slowed
+	}
+	in.Leaked, in.Slowed, in.RangAt = h.leaked, h.slowed, h.s.RangAt
 	h.s.Verdict = verdict.Judge(in)
 	h.leaked = h.leaked || h.s.Verdict.Word == verdict.Leaking && e.Rate.Lo > h.s.LimitRate
 	h.sizeBoiling()
@@ -47,6 +50,15 @@ func (h *Hold) judge(t float64) {
 	h.progress(t)
 	h.ring(t)
 	h.s.Recheck = h.recheck()
+}
+
+// blameDisplay puts what passes for air that no thermometer feels on the steps of
+// the display, where they are so coarse that they look like it.
+func blameDisplay(e decay.Estimate) decay.Estimate {
+	if e.Coarse > 0 && e.Blind > 0.9 {
+		e.WidthSensor, e.WidthTemperature = e.WidthSensor+e.WidthTemperature, 0
+	}
+	return e
 }
 
 // settled is when, in s since the filling, its heat stopped to matter: when it
@@ -79,23 +91,14 @@ func (h *Hold) progress(t float64) {
 // ring raises the alarms that the verdict deserves, each once a segment.
 func (h *Hold) ring(t float64) {
 	v := h.s.Verdict
-	if v.Word == verdict.Leaking && !h.rang(AlarmLeak) {
+	if v.Word == verdict.Leaking && h.s.RangAt == 0 {
+		h.s.RangAt = t - h.s.SegmentStart
 		h.alarm(t, AlarmLeak, v.Phrase)
 	}
 	if v.Word == verdict.Tight && !h.tightRung {
 		h.tightRung = true
 		h.alarm(t, AlarmTight, v.Phrase)
 	}
-}
-
-// rang reports an alarm of the kind in this segment.
-func (h *Hold) rang(k AlarmKind) bool {
-	for _, a := range h.s.Alarms {
-		if a.Kind == k && a.Elapsed >= h.s.SegmentStart {
-			return true
-		}
-	}
-	return false
 }
 
 // curve draws what the screen shows.

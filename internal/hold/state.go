@@ -59,6 +59,7 @@ type State struct {
 	Rise      *decay.RiseEstimate // of a vacuum hold, never changed once given out; nil = none yet
 	Blank     *verdict.Blank      // the blank hold that Estimate is without, never changed once given out; nil = none
 	Verdict   verdict.Verdict
+	RangAt    float64          // s since SegmentStart when the bell rang for a leak; 0 = it did not
 	Service   *verdict.Service // what the leak, or the bound on it, means in service; nil = not known
 	LimitRate float64          // Pa/s at start pressure; 0 = none
 	PerPascal verdict.Figures  // what a loss of 1 Pa/s is in every unit that is known: all leak figures are proportional to it

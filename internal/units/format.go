@@ -196,6 +196,15 @@ func FormatTemperature(t Temperature, unit string) string {
 // FormatTempDiff writes a difference of temperatures in kelvin, to two significant digits.
 func FormatTempDiff(d TempDiff) string { return Significant(float64(d), 2) + " K" }
 
+// FormatHeld writes a time in s since something began, to the second below an hour and to the minute above.
+func FormatHeld(s float64) string {
+	d := time.Duration(s * float64(time.Second)).Round(time.Second)
+	if d >= time.Hour {
+		d = d.Round(time.Minute)
+	}
+	return FormatDuration(d)
+}
+
 // FormatDuration writes a time as people say it, "1h30m" and "2d", leaving out
 // what is zero. ParseDuration reads it back to the same nanosecond.
 func FormatDuration(d time.Duration) string {

@@ -12,7 +12,8 @@
 //     the hold is still running the look is one of many, so it takes 2.6. A rise
 //     counts as an error of its size. Never while something hides a leak: what
 //     lifts or holds the pressure, a dead sensor, a fall that began a moment ago,
-//     or a leak above the limit earlier that may be plugged now.
+//     a leak above the limit earlier that may be plugged now, or a fall that became
+//     slower, as behind a valve that cuts the gauge off.
 //   - unproven: everything else, with what could still hide and how much longer
 //     this same hold would need.
 //

@@ -19,7 +19,10 @@ type Input struct {
 	Since    float64 // s since the last such time ended
 	HoldFor  float64 // s the hold is meant to last
 	ByHand   bool    // readings by eye
+	OnPart   bool    // there is a thermometer on the part
 	Leaked   bool    // earlier it lost more than the limit beyond doubt
+	Slowed   float64 // s since the filling, from when it falls more slowly than before; 0 = it does not
+	RangAt   float64 // s since the filling, when the bell rang for a leak; 0 = it did not
 	Unit     string  // pressure unit of the words: "bar" or "psi"
 	Figures  func(units.PressureRate) Figures
 	Blank    *Blank  // the blank hold that Estimate is without; nil = none
@@ -56,7 +59,7 @@ func Judge(in Input) Verdict {
 	v.Hides = hides(in)
 	v.Word = word(in, gross)
 	v.Causes = causes(in)
-	v.Narrower = remedy(in)
+	_, v.Narrower = widest(in)
 	switch v.Word {
 	case Leaking:
 		v.MoreHold = 0
@@ -117,10 +120,10 @@ func paused(in Input) bool { return in.Unread > 0 && in.Since < pauseShows }
 
 // hidden reports what a small figure cannot be trusted beside: something lifts
 // or holds the pressure, the sensor has died, something changed a moment ago,
-// or it leaked before and may be plugged.
+// it leaked before and may be plugged, or it fell faster before and the gauge may be cut off.
 func hidden(in Input) bool {
 	e := in.Estimate
-	return e.Z <= -risingZ || e.Levels() || e.Supplied() || e.Frozen || e.Changing > 0 || in.Leaked
+	return e.Z <= -risingZ || e.Levels() || e.Supplied() || e.Frozen || e.Changing > 0 || in.Leaked || in.Slowed > 0
 }
 
 // stepLoss is what was taken for steps of the sensor downwards, spread over the

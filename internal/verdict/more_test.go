@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 
 	"example.org/holdfast/internal/bench"
@@ -89,6 +90,53 @@ func TestMoreHoldIsWhatItThenTakes(t *testing.T) {
 		t.Logf("asked at %g s of %g: of %d holds it says %.2f times what it takes (median), quartiles %.2f and %.2f", c.ask, c.holdFor, n, median, ratio[n/4], ratio[3*n/4])
 		if median < 1/1.5 || median > 1.5 {
 			t.Errorf("asked at %g s of %g: it says %.2f times what it takes", c.ask, c.holdFor, median)
+		}
+	}
+}
+
+// Where waiting helps, the first reason says until when.
+func TestTheFirstReasonOfAnOpenHoldSaysUntilWhen(t *testing.T) {
+	in := verdict.Input{
+		Estimate: decay.Estimate{Valid: true, At: 3600, Start: 20e5, SE: 1, Rate: decay.Interval{Value: 1, Lo: -0.96, Hi: 2.96}, CalledAt: -1, OpenedAt: -1, UpsetAt: -1},
+		Limit:    verdict.Limit{Set: true, Rate: 2}, Elapsed: 3600, HoldFor: 7200, Unit: "bar",
+		Figures: func(r units.PressureRate) verdict.Figures { return verdict.Figures{Rate: r} },
+	}
+	v := verdict.Judge(in)
+	until := math.Ceil((3600+v.MoreHold)/300) * 300
+	if want := "wait until about " + units.FormatHeld(until) + " after the filling"; v.MoreHold <= 0 || !strings.Contains(v.Reasons[0], want) {
+		t.Errorf("%g s more: first reason %q, want %q in it", v.MoreHold, v.Reasons[0], want)
+	}
+	in.Estimate.Changing = 3500
+	if v := verdict.Judge(in); v.MoreHold != 620 || !strings.Contains(v.Reasons[0], "1h15m") {
+		t.Errorf("something changed at 3500 s: %g s more, first reason %q", v.MoreHold, v.Reasons[0])
+	}
+}
+
+// The largest part of the width is named, and what helps against that part.
+func TestTheLargestPartOfTheWidthIsNamed(t *testing.T) {
+	blind := []decay.Warning{{Code: "no thermometer"}}
+	for _, c := range []struct {
+		name         string
+		e            decay.Estimate
+		byHand       bool
+		onPart       bool
+		from, remedy string
+	}{
+		{"a fine sensor", decay.Estimate{WidthSensor: 0.6, WidthTemperature: 0.4}, false, false, "pressure sensor", "range closer"},
+		{"a coarse display", decay.Estimate{WidthSensor: 0.6, WidthTemperature: 0.4, Coarse: 1e4}, false, false, "steps of the display, 0.10 bar", "finer steps"},
+		{"a coarse display without a thermometer", decay.Estimate{WidthSensor: 0.6, WidthTemperature: 0.4, Coarse: 1e4, Warnings: blind}, false, false, "steps of the display", "finer steps"},
+		{"no thermometer", decay.Estimate{WidthSensor: 0.1, WidthTemperature: 0.9, Warnings: blind}, false, false, "there is no thermometer", "A thermometer beside"},
+		{"by eye", decay.Estimate{WidthSensor: 0.5, WidthTemperature: 0.5, Coarse: 1e4}, true, false, "by eye", "finer gauge"},
+		{"filling", decay.Estimate{WidthSensor: 0.2, WidthTemperature: 0.3, WidthSettling: 0.5}, false, false, "filling", "Only time"},
+		{"room", decay.Estimate{WidthSensor: 0.2, WidthTemperature: 0.5, WidthSettling: 0.3}, false, false, "temperature of the gas", "strapped to the part"},
+		{"room, with a thermometer on the part", decay.Estimate{WidthSensor: 0.2, WidthTemperature: 0.5, WidthSettling: 0.3}, false, true, "temperature of the gas", "Insulation over"},
+	} {
+		c.e.Valid, c.e.At, c.e.SE, c.e.CalledAt, c.e.OpenedAt, c.e.UpsetAt = true, 3600, 1, -1, -1, -1
+		v := verdict.Judge(verdict.Input{Estimate: c.e, ByHand: c.byHand, OnPart: c.onPart, Unit: "bar", Elapsed: 3600,
+			Figures: func(r units.PressureRate) verdict.Figures { return verdict.Figures{Rate: r} }})
+		last := v.Reasons[len(v.Reasons)-1]
+		if !strings.Contains(last, c.from) || !strings.Contains(v.Narrower, c.remedy) {
+			t.Errorf("%s: %q, %q; want %q and %q", c.name, last, v.Narrower, c.from, c.remedy)
 		}
 	}
 }

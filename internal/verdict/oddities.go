@@ -23,31 +23,51 @@ func oddPhrase(e decay.Estimate) string {
 const BoilingOut = "refrigerant boiling out of oil"
 
 // oddities are the causes that come from how the pressure behaves beside the
-// leak: what holds it up, what boils off, a thermometer that says nothing of the part.
+// leak: what lifts it or holds it up, what boils off, a thermometer that says nothing of the part.
 func oddities(in Input) (c []Cause) {
 	e := in.Estimate
 	add := func(cause, evidence string, args ...any) {
 		c = append(c, Cause{cause, fmt.Sprintf(evidence, args...)})
 	}
+	const shut = "shut the cylinder, vent the hose and look again"
 	if e.Supplied() {
-		add("supply valve not shut", "the pressure stands still though the room moved: it follows the thermometer by %.0f %% (at most %.0f %%) of what a closed gas must; what holds it up makes up for any leak: shut the cylinder, vent the hose and look again", 100*e.Follows.Value, 100*e.Follows.Hi)
+		add(supplyOpen, "the pressure stands still though the room moved: it follows the thermometer by %.0f %% (at most %.0f %%) of what a closed gas must; what holds it up makes up for any leak: "+shut, 100*e.Follows.Value, 100*e.Follows.Hi)
 	}
 	if up := stepsUp(e); up > 1 {
-		add("supply valve not shut", "the pressure was lifted %d times, as a regulator does that makes up for a leak: shut the cylinder, vent the hose and look again", up)
-	}
-	if e.Levels() {
-		rise := units.FormatPressure(e.Levelling.Value, in.Unit)
-		add(BoilingOut, "the pressure rose by %s beyond what the room does, and levels off; while it rises a leak hides behind it. It can go as far as the refrigerant's saturation pressure at this temperature, and no further: warm the part, evacuate and fill again; if the rise comes back smaller, it was that", rise)
-		add("part colder than the room when filled", "the same rise; if it does not come back in a second hold with the part at room temperature, it was that")
+		add(supplyOpen, "the pressure was lifted %d times, as a regulator does that makes up for a leak: "+shut, up)
 	}
 	switch {
-	case e.OpenedAt >= 0: // the thermometer cannot answer for what opened
-	case e.Astray() && e.Follows.Hi < 0:
-		add("thermometer in the wrong place", "the pressure falls when it rises (%.0f %% of what a closed gas must do): put it beside the part, out of the draught of heater or fan, or on the part", 100*e.Follows.Value)
-	case e.Astray() || e.Blind > 0.9:
-		add("thermometer in the wrong place", "the pressure does not follow it (by %.0f %%, at most %.0f %%, of what a closed gas must): put it beside the part, or on it", 100*e.Follows.Value, 100*e.Follows.Hi)
+	case e.Levels():
+		add(BoilingOut, "the pressure rose by %s beyond what the room does, and levels off; while it rises a leak hides behind it. It can go as far as the refrigerant's saturation pressure at this temperature, and no further: warm the part, evacuate and fill again; if the rise comes back smaller, it was that", units.FormatPressure(e.Levelling.Value, in.Unit))
+		if !e.Supplied() {
+			add(supplyOpen, "the same rise; one not quite shut lifts the pressure as far as its regulator is set: "+shut)
+		}
+		add("part colder than the room when filled", "the same rise; if it does not come back in a second hold with the part at room temperature, it was that")
+	case e.Z < -risingZ:
+		if !e.Supplied() {
+			add(supplyOpen, "the corrected pressure rises by %.1f times its uncertainty, which no leak does; a leak could be masked: "+shut, -e.Z)
+		}
+		add(BoilingOut, "the same rise; warm the part, evacuate and fill again to be rid of it")
+	}
+	if misplaced, ok := thermometer(e); ok {
+		c = append(c, misplaced)
 	}
 	return c
+}
+
+// thermometer is what speaks against the place of the thermometer. Where the steps
+// of the display hide how the pressure moves, nothing does.
+func thermometer(e decay.Estimate) (c Cause, ok bool) {
+	const misplaced = "thermometer in the wrong place"
+	switch {
+	case e.Astray() && e.Follows.Hi < 0:
+		return Cause{misplaced, fmt.Sprintf("the pressure falls when it rises (%.0f %% of what a closed gas must do): put it beside the part, out of the draught of heater or fan, or on the part", 100*e.Follows.Value)}, true
+	case e.Astray():
+		return Cause{misplaced, fmt.Sprintf("the pressure does not follow it (by %.0f %%, at most %.0f %%, of what a closed gas must): put it beside the part, or on it", 100*e.Follows.Value, 100*e.Follows.Hi)}, true
+	case e.Blind > 0.9 && e.Coarse == 0:
+		return Cause{"warmth or cold that the thermometer does not feel", "the pressure moves in ways that it does not show: a hand, a draught, a lamp, sun, or a thermometer too far from the part. Keep them away, put it beside the part or on it, and hold anew"}, true
+	}
+	return Cause{}, false
 }
 
 // stepsUp counts the steps upwards.

@@ -28,7 +28,10 @@ func TestWhatHidesALeakIsNeverTight(t *testing.T) {
 		{"one step down that could have been gas", "", "", func(e *decay.Estimate) {
 			e.Steps = []decay.Step{{At: 900, By: -9000}}
 		}},
-		{"the sensor stands still", "", "", func(e *decay.Estimate) { e.Frozen = true }},
+		{"the sensor stands still", "frozen sensor", "", func(e *decay.Estimate) { e.Frozen = true }},
+		{"the sensor never moved", "frozen sensor", "not changed", func(e *decay.Estimate) {
+			e.Warnings = []decay.Warning{{Code: decay.NeverMoved, Text: "it has not changed"}}
+		}},
 		{"something changed a moment ago", "", "", func(e *decay.Estimate) { e.Changing = 3400 }},
 	} {
 		in := input(1000, 1000)
@@ -47,6 +50,43 @@ func TestWhatHidesALeakIsNeverTight(t *testing.T) {
 		if !found {
 			t.Errorf("%s: %q and %q are not among the causes %v", c.name, c.cause, c.next, v.Causes)
 		}
+	}
+}
+
+// A fall that became slower may be a gauge that was cut off. The word is not tight,
+// whatever is left, and it says how to find out.
+func TestAFallThatBecameSlowerIsNeverTight(t *testing.T) {
+	in := input(1000, 1000)
+	in.Slowed = 1800
+	v := verdict.Judge(in)
+	if v.Word != verdict.Unproven || !strings.Contains(v.Phrase, "gauge cut off") || v.MoreHold != -1 {
+		t.Errorf("%s, %s, %g s more", v.Word, v.Phrase, v.MoreHold)
+	}
+	if len(v.Causes) < 2 || !strings.Contains(v.Causes[0].Evidence, "since about 30m") || !strings.Contains(v.Advice[0], "must fall at once") {
+		t.Errorf("causes %v, advice %q", v.Causes, v.Advice)
+	}
+}
+
+// A dead sensor is the only cause: what else its readings look like is not to be believed.
+func TestADeadSensorIsNotAlsoASupplyThatFeeds(t *testing.T) {
+	in := input(-5000, 1000)
+	in.Estimate.Warnings = []decay.Warning{{Code: decay.NeverMoved, Text: "it has not changed"}}
+	v := verdict.Judge(in)
+	if len(v.Causes) != 1 || v.MoreHold != -1 || !strings.Contains(v.Advice[0], "Check the sensor") {
+		t.Errorf("causes %v, advice %q, %g s more", v.Causes, v.Advice, v.MoreHold)
+	}
+}
+
+// What could hide is never nothing: below zero there is only error.
+func TestARiseByChanceLeavesSomethingThatCouldHide(t *testing.T) {
+	in := input(-2500, 1000)
+	v := verdict.Judge(in)
+	if got := v.Hides.Rate.PerHour(); v.Word != verdict.Tight || got < 1959 || got > 1961 {
+		t.Errorf("%s, up to %.0f Pa/h could hide, want 1960", v.Word, got)
+	}
+	in.Estimate.Steps = []decay.Step{{At: 900, By: -1000}}
+	if got := verdict.Judge(in).Hides.Rate.PerHour(); got < 2959 || got > 2961 {
+		t.Errorf("with a step of 1000 Pa within the hour up to %.0f Pa/h could hide, want 2960", got)
 	}
 }
 

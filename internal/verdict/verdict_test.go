@@ -99,7 +99,7 @@ func TestCausesNameTheirEvidence(t *testing.T) {
 		"leak that opened":                 func(e *decay.Estimate) { e.OpenedAt, e.CalledAt = 1500, 2100 },
 		"supply valve not shut":            func(e *decay.Estimate) { e.Z = -5 },
 		"refrigerant boiling":              func(e *decay.Estimate) { e.Z = -5 },
-		"thermometer in the wrong place":   func(e *decay.Estimate) { e.Blind = 0.99 },
+		"warmth or cold that the":          func(e *decay.Estimate) { e.Blind = 0.99 },
 		"disturbance":                      func(e *decay.Estimate) { e.UpsetAt = 1200 },
 		"frozen sensor":                    func(e *decay.Estimate) { e.Warnings = []decay.Warning{{Code: "frozen sensor", Text: "stood still"}} },
 	} {

@@ -22,14 +22,20 @@ func ByVolume(e decay.Estimate, volumeSE float64) decay.Estimate {
 	return e
 }
 
+// atMost is the upper end of the loss, Pa/s. No leak is negative: a figure below
+// zero is an error and counts as zero, or a rise by chance would leave nothing that could hide.
+func atMost(e decay.Estimate) float64 {
+	return math.Max(e.Rate.Value, 0) + e.Rate.Half() + stepLoss(e)
+}
+
 // hides is what could still hide: the upper end of the loss, and of the amounts with what is unknown of the volume.
 func hides(in Input) Figures {
 	more := stretch(in, in.Estimate.At)
-	f := in.Figures(units.PressureRate(math.Max(in.Estimate.Rate.Hi, 0) * more))
+	f := in.Figures(units.PressureRate(atMost(in.Estimate) * more))
 	if !f.HasThroughput {
 		return f
 	}
-	wide := in.Figures(units.PressureRate(math.Max(ByVolume(in.Estimate, in.VolumeSE).Rate.Hi, 0) * more))
+	wide := in.Figures(units.PressureRate(atMost(ByVolume(in.Estimate, in.VolumeSE)) * more))
 	f.Throughput, f.Refrigerant, f.RefrigerantLow = wide.Throughput, wide.Refrigerant, wide.RefrigerantLow
 	return f
 }

@@ -81,8 +81,8 @@ func (m *Model) called() (out []string) {
 	if b := m.st.Blank; b != nil {
 		out = append(out, fmt.Sprintf("blank hold %s %s: %.0f %% of the width", b.File, b.Date, 100*b.Share))
 	}
-	if e.CalledAt >= 0 {
-		out = append(out, fmt.Sprintf("leak called at %s: %s", ui.Clock(e.CalledAt), calledWhy(e.CalledWhy)))
+	if t := m.st.RangAt; t > 0 {
+		out = append(out, fmt.Sprintf("leak called at %s: %s", ui.Clock(t), calledWhy(e.CalledWhy)))
 	}
 	if e.OpenedAt >= 0 {
 		out = append(out, "leak opened at "+ui.Clock(e.OpenedAt))
@@ -99,6 +99,8 @@ func calledWhy(why string) string {
 		return "it falls steadily"
 	case "opened":
 		return "it began to fall during the hold"
+	case "":
+		return "it loses more than the limit"
 	}
 	return why
 }

@@ -273,7 +273,7 @@ func (m *Model) flags() []ui.Flag {
 			out = append(out, ui.Flag{X: k.Elapsed - m.st.SegmentStart, Label: clean(k.Text), Style: m.th.Plain})
 		}
 	}
-	if t := m.st.Estimate.CalledAt; m.st.Estimate.Valid && t >= 0 && len(m.st.Curve) > 0 {
+	if t := m.st.RangAt; t > 0 && len(m.st.Curve) > 0 {
 		out = append(out, ui.Flag{X: t, Label: "leak called", Style: m.th.Alarm})
 	}
 	if m.lens.on {

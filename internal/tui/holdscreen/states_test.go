@@ -75,7 +75,7 @@ func tightState() *hold.State {
 
 func leakingState() *hold.State {
 	s := made(1300, 14000*perHour, 2600*perHour, 5560*perHour, verdict.Leaking, "leaks about 1.3 %/h, well above the limit")
-	s.Estimate.CalledAt = 1180
+	s.Estimate.CalledAt, s.RangAt = 1180, 1180
 	s.Alarms = []hold.Alarm{{Elapsed: segStart + 1180, Kind: hold.AlarmLeak, Text: "leak called: steady fall"}}
 	s.Verdict.Causes = []verdict.Cause{{Cause: "part still cooling", Evidence: "no: the fall is straight"}}
 	return s
