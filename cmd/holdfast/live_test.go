@@ -140,7 +140,7 @@ func TestAJumpInAReplayShowsTheStateOfThatMoment(t *testing.T) {
 	if _, err := src.each(path, func(r holdlog.Record) error { records = append(records, r); return nil }); err != nil {
 		t.Fatal(err)
 	}
-	p := newPlayer(records, 100)
+	p := newPlayer(taped(records), 100)
 	c := p.controls()
 	c.Pause()
 	for _, at := range []float64{600, 300, 1500, 0, 1e9} {

@@ -16,12 +16,12 @@ import (
 // replay shall be; the goroutine of run brings the hold there, so that no key
 // waits for a long reduction.
 type player struct {
-	records []holdlog.Record
-	end     float64 // s, of the last record
-	state   atomic.Pointer[hold.State]
-	kick    chan struct{} // has an element when something was asked
+	tape  *tape
+	state atomic.Pointer[hold.State]
+	kick  chan struct{} // has an element when something was asked
 
-	hold *hold.Hold // run's own, as is next
+	hold *hold.Hold // run's own, as are reel and next
+	reel reel       // the records that it knows of
 	next int        // first record that is not applied
 
 	mu     sync.Mutex
@@ -38,12 +38,9 @@ const playEvery = 50 * time.Millisecond
 // applyAtOnce is how many records are applied between two looks at the controls.
 const applyAtOnce = 2000
 
-// newPlayer starts at the first record.
-func newPlayer(records []holdlog.Record, speed float64) *player {
-	p := &player{records: records, speed: speed, jump: -1, kick: make(chan struct{}, 1)}
-	for _, r := range records {
-		p.end = math.Max(p.end, r.Elapsed)
-	}
+// newPlayer starts at the first record of a tape that has begun.
+func newPlayer(t *tape, speed float64) *player {
+	p := &player{tape: t, reel: t.so(), speed: speed, jump: -1, kick: make(chan struct{}, 1)}
 	p.rewind()
 	p.publish()
 	return p
@@ -80,6 +77,7 @@ func (p *player) run(ctx context.Context) {
 
 // obey moves on by some real seconds, or to where the controls want it.
 func (p *player) obey(passed float64) {
+	p.reel = p.tape.so()
 	p.mu.Lock()
 	target, steps := p.at, p.steps
 	p.steps = 0
@@ -87,7 +85,7 @@ func (p *player) obey(passed float64) {
 	case p.jump >= 0:
 		target, p.jump = p.jump, -1
 	case steps == 0 && !p.paused:
-		target = math.Min(p.at+passed*p.speed, p.end)
+		target = math.Max(p.at, math.Min(p.at+passed*p.speed, p.tape.ends()))
 	}
 	back := target < p.at
 	p.mu.Unlock()
@@ -95,7 +93,7 @@ func (p *player) obey(passed float64) {
 		p.rewind()
 	}
 	for ; steps > 0 && p.forward(1); steps-- {
-		target = math.Max(target, p.records[p.next-1].Elapsed)
+		target = math.Max(target, p.reel.at(p.next-1).Elapsed)
 	}
 	for p.due(target) && p.forward(applyAtOnce, target) && !p.asked() {
 		p.publish()
@@ -103,7 +101,7 @@ func (p *player) obey(passed float64) {
 	p.mu.Lock()
 	p.at = target
 	if p.due(target) { // a control came in between: from where it is
-		p.at = p.records[p.next].Elapsed
+		p.at = p.reel.at(p.next).Elapsed
 	}
 	p.mu.Unlock()
 	p.publish()
@@ -111,7 +109,7 @@ func (p *player) obey(passed float64) {
 
 // due reports that records up to the time t are not applied yet.
 func (p *player) due(t float64) bool {
-	return p.next < len(p.records) && p.records[p.next].Elapsed <= t
+	return p.next < p.reel.n && p.reel.at(p.next).Elapsed <= t
 }
 
 // asked reports that a jump came in.
@@ -124,11 +122,11 @@ func (p *player) asked() bool {
 // forward applies up to n records, none later than until if that is given, and reports whether it applied any.
 func (p *player) forward(n int, until ...float64) bool {
 	begin := p.next
-	for ; n > 0 && p.next < len(p.records); n-- {
+	for ; n > 0 && p.next < p.reel.n; n-- {
 		if len(until) > 0 && !p.due(until[0]) {
 			break
 		}
-		p.hold.Apply(p.records[p.next])
+		p.hold.Apply(*p.reel.at(p.next))
 		p.next++
 	}
 	return p.next > begin
@@ -137,7 +135,7 @@ func (p *player) forward(n int, until ...float64) bool {
 // rewind starts over: a State knows only what came before it.
 func (p *player) rewind() {
 	p.hold, p.next = hold.New(), 0
-	for p.next < len(p.records) && p.records[p.next].Kind == holdlog.KindHeader {
+	for p.next < p.reel.n && p.reel.at(p.next).Kind == holdlog.KindHeader {
 		p.forward(1)
 	}
 }
@@ -165,11 +163,15 @@ func (p *player) controls() *holdscreen.Player {
 		Pause: func() { p.ask(func() { p.paused = !p.paused }) },
 		Speed: func(times float64) { p.ask(func() { p.speed = math.Min(math.Max(times, 1), 10000) }) },
 		Step:  func(records int) { p.ask(func() { p.paused, p.steps = true, p.steps+max(records, 0) }) },
-		Jump:  func(elapsed float64) { p.ask(func() { p.jump = math.Min(math.Max(elapsed, 0), p.end) }) },
+		Jump:  func(elapsed float64) { p.ask(func() { p.jump = math.Min(math.Max(elapsed, 0), p.tape.ends()) }) },
 		Status: func() holdscreen.PlayStatus {
 			p.mu.Lock()
 			defer p.mu.Unlock()
-			return holdscreen.PlayStatus{Paused: p.paused, Speed: p.speed, At: p.at, End: p.end}
+			s := holdscreen.PlayStatus{Paused: p.paused, Speed: p.speed, At: p.at, End: p.tape.ends()}
+			if p.tape.reading() {
+				s.Reading = p.tape.so().n
+			}
+			return s
 		},
 	}
 }

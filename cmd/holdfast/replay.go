@@ -39,26 +39,37 @@ func (c *replayCmd) run(a *app) (int, error) {
 	if c.With != "" {
 		return c.compare(a, src)
 	}
-	var records []holdlog.Record
-	integrity, err := src.each(c.File, func(r holdlog.Record) error { records = append(records, r); return nil })
-	if err != nil {
-		return exitIO, err
-	}
-	switch integrity.State() {
-	case holdlog.Torn, holdlog.Altered:
-		fmt.Fprintf(a.err, "note: the log is %s\n", integrity)
-	}
+	ctx, stop := context.WithCancel(context.Background())
+	defer stop()
+	t := src.tape(ctx, c.File)
 	if c.Plain || !a.fullScreen() {
-		replayLines(a, records, every)
+		if _, err := t.whole(); err != nil {
+			return exitIO, err
+		}
+		noteDamage(a, t)
+		replayLines(a, t, every)
 		return exitOK, nil
 	}
-	return c.screen(a, newPlayer(records, c.Speed), whatIf(records))
+	<-t.begun
+	if t.so().n == 0 {
+		_, err := t.whole()
+		return exitIO, err
+	}
+	return c.screen(a, t)
+}
+
+// noteDamage says of a tape that is read whether its file is as it was written.
+func noteDamage(a *app, t *tape) {
+	switch t.integrity.State() {
+	case holdlog.Torn, holdlog.Altered:
+		fmt.Fprintf(a.err, "note: the log is %s\n", t.integrity)
+	}
 }
 
 // replayLines writes the lines that a live hold would have written, as fast as they come.
-func replayLines(a *app, records []holdlog.Record, every float64) {
+func replayLines(a *app, t *tape, every float64) {
 	p := &plainLines{out: a.out, every: every}
-	pl := newPlayer(records, 1)
+	pl := newPlayer(t, 1)
 	for pl.forward(1) {
 		p.look(pl.publish())
 	}
@@ -68,20 +79,29 @@ func replayLines(a *app, records []holdlog.Record, every float64) {
 	writeVerdict(a.out, st, false)
 }
 
-func (c *replayCmd) screen(a *app, p *player, suppose *holdscreen.WhatIf) (int, error) {
+// screen plays a tape while it is still being read. What is wrong with the file is said when the screen has gone.
+func (c *replayCmd) screen(a *app, t *tape) (int, error) {
 	ui, endUI := context.WithCancel(context.Background())
 	defer endUI()
 	sig := a.onSignal(func(os.Signal) { endUI() })
 	defer sig.stop()
+	p := newPlayer(t, c.Speed)
 	go p.run(ui)
 	out := tui.NewTerminal(a.out.(*os.File)) // fullScreen has looked
-	act := holdscreen.Actions{Bell: out.Bell, Player: p.controls(), WhatIf: suppose}
+	act := holdscreen.Actions{Bell: out.Bell, Player: p.controls(), WhatIf: whatIf(t)}
 	_, err := tui.Run(ui, holdscreen.New(p, act, holdscreen.Options{Look: a.look(c.ASCII), Title: "replay"}), a.in, out)
 	if code, ok := sig.code(); ok {
 		return code, nil
 	}
 	if err != nil {
 		return exitIO, fmt.Errorf("screen: %w", err)
+	}
+	if t.reading() {
+		return exitOK, nil
+	}
+	noteDamage(a, t)
+	if t.err != nil {
+		return exitIO, t.err
 	}
 	return exitOK, nil
 }

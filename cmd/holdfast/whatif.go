@@ -33,14 +33,16 @@ const (
 	askTo
 )
 
-// whatIf offers the questions for a saved hold. Judging reads the records and changes none.
-func whatIf(records []holdlog.Record) *holdscreen.WhatIf {
-	recorded := sync.OnceValue(func() *hold.State {
+// whatIf offers the questions for a saved hold. Judging reads the records, waits
+// for the last of them and changes none.
+func whatIf(t *tape) *holdscreen.WhatIf {
+	recorded := sync.OnceValues(func() (*hold.State, error) {
+		records, err := t.whole()
 		h := hold.New()
-		for _, r := range records {
+		for r := range records.all() {
 			h.Apply(r)
 		}
-		return h.State()
+		return h.State(), err
 	})
 	return &holdscreen.WhatIf{
 		Asks: []holdscreen.Ask{
@@ -62,15 +64,15 @@ func whatIf(records []holdlog.Record) *holdscreen.WhatIf {
 			return echoOf(i, text), nil
 		},
 		Judge: func(answers []string) (*hold.State, error) {
-			st := recorded()
-			if strings.Join(answers, "") == "" {
-				return st, nil
+			st, err := recorded()
+			if err != nil || strings.Join(answers, "") == "" {
+				return st, err
 			}
 			s, err := suppose(answers, st.SegmentStart)
 			if err != nil {
 				return nil, err
 			}
-			return s.judge(records)
+			return s.judge(t.so())
 		},
 	}
 }
@@ -160,10 +162,10 @@ func suppose(answers []string, since float64) (s supposition, err error) {
 }
 
 // judge reduces the records as they would be under the supposition.
-func (s supposition) judge(records []holdlog.Record) (*hold.State, error) {
+func (s supposition) judge(records reel) (*hold.State, error) {
 	h := hold.New()
 	closed := math.IsInf(s.start, -1)
-	for _, r := range records {
+	for r := range records.all() {
 		if r.Elapsed > s.end {
 			stop := event(holdlog.EventStop, "")
 			stop.Elapsed = s.end

@@ -23,7 +23,7 @@ func leakyRecords(t *testing.T) []holdlog.Record {
 
 func TestWhatIfJudgesAnewAndLeavesTheRecordAlone(t *testing.T) {
 	records := leakyRecords(t)
-	w := whatIf(records)
+	w := whatIf(taped(records))
 	judge := func(i int, text string) *hold.State {
 		answers := make([]string, askTo+1)
 		answers[i] = text
@@ -68,7 +68,7 @@ func TestWhatIfJudgesAnewAndLeavesTheRecordAlone(t *testing.T) {
 }
 
 func TestWhatIfRefusesNonsense(t *testing.T) {
-	w := whatIf(nil)
+	w := whatIf(taped(nil))
 	for i, text := range map[int]string{askVolume: "lots", askLimit: "few", askGas: "xenon?", askAir: "high", askThermometer: "moon", askFrom: "later", askTo: "-5min"} {
 		if echo, err := w.Read(i, text); err == nil {
 			t.Errorf("%q is read as %q", text, echo)

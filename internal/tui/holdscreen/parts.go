@@ -159,7 +159,11 @@ func playLine(s PlayStatus) string {
 	if s.Paused {
 		how = "paused, " + how
 	}
-	return fmt.Sprintf("replay %s, %s of %s", how, ui.Clock(s.At), ui.Clock(s.End))
+	line := fmt.Sprintf("replay %s, %s of %s", how, ui.Clock(s.At), ui.Clock(s.End))
+	if s.Reading > 0 {
+		line += fmt.Sprintf(" and more: %d records read", s.Reading)
+	}
+	return line
 }
 
 // phaseLine names the phases with their times and shows how much of the set time is over.

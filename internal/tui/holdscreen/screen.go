@@ -53,10 +53,11 @@ type Player struct {
 
 // PlayStatus is where a replay stands.
 type PlayStatus struct {
-	Paused bool
-	Speed  float64
-	At     float64 // s since the first record
-	End    float64 // s, last record
+	Paused  bool
+	Speed   float64
+	At      float64 // s since the first record
+	End     float64 // s, last record; of those read so far, if it is still
+	Reading int     // records read so far, while there are more to come; 0 = all are there
 }
 
 // Options are the settings of the screen.
