@@ -4,6 +4,7 @@ package main
 
 import (
 	"bytes"
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -113,5 +114,61 @@ func BenchmarkFirstFrame(b *testing.B) {
 			}
 			b.ReportMetric(float64(cpu.Microseconds())/1e3/float64(b.N), "cpu-ms/op")
 		})
+	}
+}
+
+// BenchmarkReplayMillion opens a log of a million samples: first-ms is the time
+// from the start of the process to its first frame; then keys are pressed one
+// after the other as long as it reads the file, each when the one before it is answered,
+// for the help and back. key-ms is the mean time to an answer, worst-ms the longest.
+func BenchmarkReplayMillion(b *testing.B) {
+	program := buildProgram(b)
+	log := filepath.Join(b.TempDir(), "million.jsonl")
+	if out, err := exec.Command(program, "simulate", "--interval", "100ms", "--for", "27h46m40s", "--limit", "1%/h", "--out", log).CombinedOutput(); err != nil {
+		b.Fatalf("%v: %s", err, out)
+	}
+	var first, sum, worst time.Duration
+	keys := 0
+	for b.Loop() {
+		start := time.Now()
+		t := onTerminal(b, program, "replay", log)
+		t.await(" help")
+		first += time.Since(start)
+		for reading := true; reading; {
+			for _, k := range [][2]string{{"?", "HELP"}, {"x", "replay 100x"}} {
+				pressed := time.Now()
+				t.press(k[0])
+				t.await(k[1])
+				took := time.Since(pressed)
+				sum, worst = sum+took, max(worst, took)
+				keys++
+			}
+			reading = bytes.Contains(t.said.Bytes(), []byte("records read"))
+		}
+		t.end()
+	}
+	if keys <= 2*b.N {
+		b.Error("all was read before the second key: this says nothing")
+	}
+	ms := func(d time.Duration, n int) float64 { return float64(d.Microseconds()) / 1e3 / float64(n) }
+	b.ReportMetric(ms(first, b.N), "first-ms")
+	b.ReportMetric(ms(sum, keys), "key-ms")
+	b.ReportMetric(ms(worst, 1), "worst-ms")
+	b.ReportMetric(float64(keys)/float64(b.N), "keys/op")
+}
+
+// BenchmarkIdleHold is a hold at one reading a second on the full screen, left
+// alone: the share of a core that it takes in half a minute, after ten seconds.
+// Use -benchtime 1x.
+func BenchmarkIdleHold(b *testing.B) {
+	program := buildProgram(b)
+	for b.Loop() {
+		t := onTerminal(b, program, "hold", "--device", "sim", "--quiet", "--log", filepath.Join(b.TempDir(), "hold.jsonl"))
+		go func() { _, _ = io.Copy(io.Discard, t.tty) }() // until its end
+		time.Sleep(10 * time.Second)
+		before, since := t.cpu(), time.Now()
+		time.Sleep(30 * time.Second)
+		b.ReportMetric(100*float64(t.cpu()-before)/float64(time.Since(since)), "%core")
+		t.end()
 	}
 }
