@@ -114,45 +114,44 @@ type jobJointCmd struct {
 	Buried        bool   `help:"It will be buried."`
 	Old           bool   `help:"It was there before the repair."`
 	AfterCharging bool   `help:"The process tube: closed after charging, when nothing can be held any more."`
-	At            string `placeholder:"TIME" help:"When a new joint was made (RFC 3339), where it was not now: no hold before that proves it."`
+	At            string `placeholder:"TIME" help:"When it was made (RFC 3339): no hold from before proves it. A new one without this was made now."`
 	jobAnswer
 }
 
 func (c *jobJointCmd) run(a *app) (int, error) {
+	made, err := c.made(a)
+	if err != nil {
+		return exitUsage, err
+	}
 	did, err := addOrChange(c.File, "joint", c.ID, []job.Value{
 		{Key: "id", Value: c.ID}, {Key: "section", Value: c.Section}, {Key: "name", Value: c.Name}, {Key: "metals", Value: c.Metals}, {Key: "method", Value: c.Method},
-		{Key: "buried", Value: c.Buried}, {Key: "old", Value: c.Old}, {Key: "after_charging", Value: c.AfterCharging},
+		{Key: "made", Value: made}, {Key: "buried", Value: c.Buried}, {Key: "old", Value: c.Old}, {Key: "after_charging", Value: c.AfterCharging},
 	})
 	if err != nil {
 		return exitUsage, jobTrouble(err)
 	}
-	if did == "added" && !c.Old && !c.AfterCharging {
-		at, err := c.date(a)
-		if err != nil {
-			return exitUsage, err
-		}
-		if !at.IsZero() {
-			return c.say(a, c.File, "joint %s added, made %s: no hold from before that proves it; for another time, edit its mark", c.ID, at.Format("2006-01-02 15:04"))
-		}
+	if !made.IsZero() {
+		return c.say(a, c.File, "joint %s %s, made %s: no hold from before that proves it; another time: --at, there before the repair: --old", c.ID, did, made.Format("2006-01-02 15:04"))
 	}
 	return c.say(a, c.File, "joint %s %s", c.ID, did)
 }
 
-// date marks a joint that is new in a section with holds as made now, or at --at,
-// so that the holds before do not prove it; zero = no time is given and there is no hold.
-func (c *jobJointCmd) date(a *app) (at time.Time, err error) {
-	j, err := job.Load(c.File)
-	if err != nil || c.At == "" && !j.Held(c.Section) {
-		return at, err
+// made is when the joint was made: --at, or of one that is new in the file now;
+// zero = one of the factory, one that is closed after charging, or not said again.
+func (c *jobJointCmd) made(a *app) (at time.Time, err error) {
+	if c.At == "" {
+		if c.Old || c.AfterCharging {
+			return at, nil
+		}
+		j, err := job.Load(c.File)
+		if err != nil {
+			return at, jobTrouble(err)
+		}
+		if _, there := j.Joint(c.ID); there {
+			return at, nil
+		}
 	}
-	if at, err = a.moment(c.At); err != nil {
-		return at, err
-	}
-	err = job.Add(c.File, "mark", []job.Value{{Key: "time", Value: at}, {Key: "what", Value: string(job.Added)}, {Key: "joint", Value: c.ID}})
-	if err != nil {
-		return at, jobTrouble(err)
-	}
-	return at, nil
+	return a.moment(c.At)
 }
 
 // addOrChange adds a table with this id, or changes the one that is there.

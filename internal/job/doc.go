@@ -35,6 +35,7 @@
 //	name = "capillary into evaporator"
 //	metals = "copper-aluminium"
 //	method = "lock ring"
+//	made = 2026-03-02T07:00:00Z                 # of a new joint: no hold from before proves it
 //	buried = true                               # under foam when the repair is done
 //	old = false                                 # true: of the factory, there before the repair
 //	after_charging = false                      # true: the process tube, closed when nothing can be held any more

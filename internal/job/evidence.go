@@ -21,10 +21,11 @@ import (
 type Evidence struct {
 	Hold      Hold
 	Section   Section
-	Err       error // the log cannot be read: it proves nothing
+	Err       error            // the log cannot be read: it proves nothing
+	Said      holdlog.Settings // as the log has them, before the job's are laid over
 	State     *hold.State
 	Integrity holdlog.Integrity
-	Start     time.Time // of the filling that counts
+	Start     time.Time // of the filling that counts; the earlier one, where the clock was set on the way
 	End       time.Time
 	Joints    []string // which it covers
 	Touched   []Mark   // what ended its proof, in order; of a section with parts only that part
@@ -40,16 +41,19 @@ type Record struct {
 
 // Read reads a job file and all its logs. A log that cannot be read is kept
 // with its error, for the rest still stands.
-func Read(path string) (*Record, error) {
+func Read(path string) (*Record, error) { return readWith(path, (*Record).read) }
+
+// readWith reads a job with its own way to judge a log: tests have one that remembers.
+func readWith(path string, judge func(*Record, Hold) Evidence) (*Record, error) {
 	j, err := Load(path)
 	if err != nil {
 		return nil, err
 	}
-	r := &Record{Job: j, Dir: filepath.Dir(path), Marks: slices.Clone(j.Marks)}
+	r := &Record{Job: j, Dir: filepath.Dir(path), Marks: append(slices.Clone(j.Marks), j.made()...)}
 	for _, blanks := range []bool{true, false} { // first hose and valve, for they are taken off the others
 		for _, h := range j.Holds {
 			if s, _ := j.Section(h.Section); s.Blank == blanks {
-				r.Holds = append(r.Holds, r.read(h))
+				r.Holds = append(r.Holds, judge(r, h))
 			}
 		}
 	}
@@ -70,10 +74,12 @@ func (r *Record) read(h Hold) Evidence {
 	e := Evidence{Hold: h}
 	e.Section, _ = r.Section(h.Section)
 	red := hold.New()
-	e.Integrity, e.Err = r.each(h, red.Apply)
+	e.Integrity, e.Err = r.each(&e, red.Apply)
 	e.State = red.State()
 	switch {
 	case e.Err != nil:
+	case !imported(e.State.Header) && e.Integrity.Unchecked() > e.Integrity.Lines/10+mostUnchecked:
+		e.Err = fmt.Errorf("no fingerprint covers its last %d lines, and a hold writes one a minute", e.Integrity.Unchecked())
 	case e.State.StartWall != 0 && !h.Start.IsZero() && h.Start.Sub(time.UnixMilli(e.State.StartWall)).Abs() > time.Minute:
 		e.Err = fmt.Errorf("it began %s by its own clock, not when the job file says", stamp(time.UnixMilli(e.State.StartWall).UTC()))
 	case e.State.Segment == 0:
@@ -81,11 +87,13 @@ func (r *Record) read(h Hold) Evidence {
 	case e.State.StartWall == 0 && h.Start.IsZero():
 		e.Err = errors.New("it has no time of day: give the hold a start in the job file")
 	}
-	zone := zoneOf(e.State.Header)
-	at := func(elapsed float64) time.Time { return e.wall(elapsed).In(zone) }
-	e.Start, e.End = at(e.State.SegmentStart), at(e.State.LastSampleAt)
+	zone, set := zoneOf(e.State.Header), e.clockSet()
+	e.Start, e.End = e.wall(e.State.SegmentStart).Add(min(set, 0)).In(zone), e.wall(e.State.LastSampleAt).Add(max(set, 0)).In(zone)
 	return e
 }
+
+// mostUnchecked is how many lines of a log may follow its last fingerprint, beside a tenth of all: those of a crash.
+const mostUnchecked = 20
 
 // wall is the time of day at an elapsed time of the hold.
 func (e *Evidence) wall(elapsed float64) time.Time {
@@ -96,9 +104,21 @@ func (e *Evidence) wall(elapsed float64) time.Time {
 	return time.UnixMilli(begin + int64(math.Round(1000*elapsed)))
 }
 
+// clockSet is by how much the wall clock was set while the hold ran. A clock that drifts was not set.
+func (e *Evidence) clockSet() time.Duration {
+	if e.State.Wall == 0 || !e.Hold.Start.IsZero() {
+		return 0
+	}
+	set := time.UnixMilli(e.State.Wall).Sub(e.wall(e.State.Elapsed))
+	if set.Abs() < time.Minute {
+		return 0
+	}
+	return set
+}
+
 // each gives the records of a log, with the job's settings laid over its header.
-func (r *Record) each(h Hold, apply func(holdlog.Record)) (integrity holdlog.Integrity, err error) {
-	st, err := holdlog.Open(filepath.Join(r.Dir, h.File), holdlog.Options{Verify: true})
+func (r *Record) each(e *Evidence, apply func(holdlog.Record)) (integrity holdlog.Integrity, err error) {
+	st, err := holdlog.Open(filepath.Join(r.Dir, e.Hold.File), holdlog.Options{Verify: true})
 	if err != nil {
 		return integrity, err
 	}
@@ -113,7 +133,10 @@ func (r *Record) each(h Hold, apply func(holdlog.Record)) (integrity holdlog.Int
 		}
 		if rec.Header != nil {
 			head := *rec.Header
-			if err := r.lay(h, &head, rec.Wall); err != nil {
+			if rec.Kind == holdlog.KindHeader {
+				e.Said = head.Settings
+			}
+			if err := r.lay(e.Hold, &head, rec.Wall); err != nil {
 				return integrity, err
 			}
 			rec.Header = &head
@@ -128,8 +151,7 @@ func (r *Record) lay(h Hold, head *holdlog.Header, wall int64) error {
 	if other, ok := r.namedOther(set.Section, h.Section); ok {
 		return fmt.Errorf("its log says that it is of %s, not of %s", other, h.Section)
 	}
-	imported := len(head.Devices) == 1 && head.Devices[0].Name == "csv"
-	if h.Kind != "" && !imported && (h.Kind == vacuum) != (set.Kind == vacuum) {
+	if h.Kind != "" && !imported(*head) && (h.Kind == vacuum) != (set.Kind == vacuum) {
 		return fmt.Errorf("its log is not of a %s hold", h.Kind)
 	}
 	if h.Kind != "" {
@@ -138,6 +160,11 @@ func (r *Record) lay(h Hold, head *holdlog.Header, wall int64) error {
 	r.Settings(h.Section, set)
 	r.takeBlank(h, head, wall)
 	return hold.Check(*set)
+}
+
+// imported reports a log that another recorder or a person wrote.
+func imported(head holdlog.Header) bool {
+	return len(head.Devices) == 1 && head.Devices[0].Name == "csv"
 }
 
 // namedOther finds the other section of the job whose id or name a log bears.

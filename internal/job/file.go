@@ -139,6 +139,9 @@ func lock(path string) (unlock func(), err error) {
 
 // replace puts a text in the place of a file.
 func replace(path, text string) (err error) {
+	if path, err = filepath.EvalSymlinks(path); err != nil { // the link stays, and what it points to changes
+		return fmt.Errorf("job: %w", err)
+	}
 	info, err := os.Stat(path)
 	if err != nil {
 		return fmt.Errorf("job: %w", err)

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"example.org/holdfast/internal/holdlog"
 	"example.org/holdfast/internal/units"
 	"example.org/holdfast/internal/verdict"
 )
@@ -142,16 +143,48 @@ func (r *Record) checkExact(s Section, proof *Evidence) Check {
 		}
 		return c
 	}
-	if least := leastOfCeiling * float64(s.Ceiling); proof.gauge() < least {
+	ceiling := r.ceiling(s)
+	switch least := leastOfCeiling * float64(ceiling); {
+	case ceiling == 0:
+		c.Found = fmt.Sprintf("missing: no ceiling of this section is given, so nobody can say whether %s is enough: `holdfast plan` names one, `holdfast job section --ceiling` keeps it", proof.Gauge())
+	case proof.gauge() < least:
 		c.Found = fmt.Sprintf("missing: %s was at %s only; at least a quarter of the ceiling, %s, is wanted (EN 378-1:2016, 3.1.7)",
 			proof.Hold.File, proof.Gauge(), units.FormatPressure(least, proof.unit()))
-		return c
-	}
-	c.OK, c.Found = true, fmt.Sprintf("%s, %s, %s", proof.Hold.File, stamp(proof.Start), what)
-	if proof.State.Header.Truth != nil {
-		c.Found += ", SIMULATED"
+	default:
+		c.OK, c.Found = true, fmt.Sprintf("%s, %s, %s%s", proof.Hold.File, stamp(proof.Start), what, proof.peculiar())
 	}
 	return c
+}
+
+// ceiling is that of a section, or else the lowest of what it consists of; 0 = not said.
+func (r *Record) ceiling(s Section) units.Gauge {
+	lowest := s.Ceiling
+	for _, id := range r.leaves(s.ID) {
+		if leaf, _ := r.Section(id); leaf.Ceiling > 0 && (lowest == 0 || s.Ceiling == 0 && leaf.Ceiling < lowest) {
+			lowest = leaf.Ceiling
+		}
+	}
+	return lowest
+}
+
+// peculiar says what an inspector would want to know of a log that counts.
+func (e *Evidence) peculiar() (text string) {
+	if name := e.Said.Section; name != "" && !strings.EqualFold(name, e.Section.ID) && !strings.EqualFold(name, e.Section.Title()) {
+		text += fmt.Sprintf(", called %q in its log", name)
+	}
+	if g := e.State.Header.Settings.Gas; g != "" && !strings.EqualFold(g, "nitrogen") {
+		text += ", under " + g
+	}
+	if e.Integrity.State() == holdlog.None {
+		text += ", a file without fingerprint: a change in it would not be seen"
+	}
+	if set := e.clockSet(); set != 0 {
+		text += ", its clock was set by " + units.FormatDuration(set) + " on the way"
+	}
+	if e.State.Header.Truth != nil {
+		text += ", SIMULATED"
+	}
+	return text
 }
 
 // unread finds a hold of this section, or of a part of it, that cannot be read or
@@ -187,6 +220,11 @@ func (r *Record) checkBound(s Section, proof *Evidence) Check {
 		c.Found = "missing: no limit; give limit, or charge, guarantee and volume"
 	case !proof.Tight():
 		c.Found = fmt.Sprintf("missing: %s is %s, up to %s could hide, limit %s", proof.Hold.File, proof.Word(), proof.Hides(), proof.limit())
+	case proof.shrunk():
+		c.Found = fmt.Sprintf("missing: %s was begun with %s, the job says %s: a smaller volume makes a leak look smaller; hold it with the volume as measured",
+			proof.Hold.File, units.FormatVolume(proof.Said.Volume), units.FormatVolume(s.Volume))
+	case r.emptied(proof):
+		c.Found = fmt.Sprintf("missing: the limit of %s lets the whole charge of %s go within %s", proof.limit(), units.FormatMass(r.Charge), orElse(r.Guarantee, "a year"))
 	case leak != nil:
 		c.Found = fmt.Sprintf("missing: %s leaked at %s and nothing was remade since: hold it tight once more at that pressure", leak.Hold.File, leak.Gauge())
 	default:
@@ -196,6 +234,27 @@ func (r *Record) checkBound(s Section, proof *Evidence) Check {
 		}
 	}
 	return c
+}
+
+// guessedVolume is how far off a volume is that was stated without a tolerance (common practice, no source).
+const guessedVolume = 0.3
+
+// shrunk reports a hold that was begun with a volume larger than that of the job
+// by more than both tolerances.
+func (e *Evidence) shrunk() bool {
+	tolerance := e.Said.VolumeError
+	if tolerance == 0 {
+		tolerance = guessedVolume
+	}
+	return e.Section.Volume > 0 && float64(e.Said.Volume)*(1-tolerance) > float64(e.Section.Volume)*(1+e.Section.VolumeError)
+}
+
+// emptied reports a limit that is none: a leak below it may lose the whole charge
+// within the guarantee, or within a year where there is none.
+func (r *Record) emptied(e *Evidence) bool {
+	span, err := units.ParseSpan(orElse(r.Guarantee, "1y"))
+	rate := float64(e.State.PerPascal.Refrigerant) * e.State.LimitRate
+	return err == nil && e.State.PerPascal.HasRefrigerant && r.Charge > 0 && rate*span.Seconds() >= float64(r.Charge)
 }
 
 // leakBeside finds a hold of the section or of a part of it that leaked, with
@@ -268,34 +327,6 @@ func blankRule(e, proof *Evidence) (ok bool, found string) {
 		return true, found + "; not shown to be below " + rule
 	}
 	return true, found + "; below " + rule
-}
-
-// checkMade lists the joints of which nobody said when they were made. It does
-// not hold up: most stood before the first hold, but only the person knows.
-func (r *Record) checkMade(s Section) Check {
-	c := Check{Name: "made before the hold", OK: true, Found: "every new joint has its time, or its hold names it"}
-	var undated []string
-	for _, id := range r.jointsOf(s.ID, farFuture) {
-		if x, _ := r.Joint(id); r.Undated(x) {
-			undated = append(undated, id)
-		}
-	}
-	if len(undated) > 0 {
-		c.OK, c.Later = false, true
-		c.Found = list(undated) + ": " + UndatedWords
-	}
-	return c
-}
-
-// UndatedWords is what is said of a joint without a time.
-const UndatedWords = "not said when it was made: holds before it may not cover it; mark it added with its time"
-
-// Undated reports a new joint of which nobody said when it was made: a hold may be
-// from before it, for the file can be changed by hand. One that was there before
-// the repair, that no hold is to prove or that a hold names needs no time.
-func (r *Record) Undated(x Joint) bool {
-	named := slices.ContainsFunc(r.Job.Holds, func(h Hold) bool { return slices.Contains(h.Joints, x.ID) })
-	return !x.Old && !x.AfterCharging && !named && r.remade(x.ID).IsZero()
 }
 
 func checkName(name string) Check {

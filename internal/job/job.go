@@ -52,6 +52,7 @@ type Joint struct {
 	Section       string
 	Metals        string
 	Method        string
+	Made          time.Time // of a new joint; zero = not said here, and a mark may say it
 	Buried        bool
 	Old           bool // there before the repair
 	AfterCharging bool // closed after charging: it can only be soaped or sniffed
@@ -189,36 +190,14 @@ func (j *Job) leaves(id string) []string {
 	return out
 }
 
-// jointsOf are the joints of a section that a hold can reach and that stood at a moment.
-func (j *Job) jointsOf(section string, at time.Time) []string {
-	leaves := j.leaves(section)
-	var out []string
+// made are the marks that the times of new joints stand for.
+func (j *Job) made() (out []Mark) {
 	for _, x := range j.Joints {
-		if slices.Contains(leaves, x.Section) && !x.AfterCharging && !j.addedLater(x.ID, at) {
-			out = append(out, x.ID)
+		if !x.Made.IsZero() && !x.Old {
+			out = append(out, Mark{Time: x.Made, What: Added, Joint: x.ID, Section: x.Section})
 		}
 	}
 	return out
-}
-
-// Held reports a hold of a section, or of a whole that it is in.
-func (j *Job) Held(section string) bool {
-	return slices.ContainsFunc(j.Holds, func(h Hold) bool { return slices.Contains(j.leaves(h.Section), section) })
-}
-
-// addedLater reports a joint that was made only after a moment.
-func (j *Job) addedLater(joint string, at time.Time) bool {
-	return slices.ContainsFunc(j.Marks, func(m Mark) bool { return m.What == Added && m.Joint == joint && m.Time.After(at) })
-}
-
-// remade is when a joint was last made or remade; zero = not said.
-func (j *Job) remade(joint string) (at time.Time) {
-	for _, m := range j.Marks {
-		if m.Joint == joint && (m.What == Remade || m.What == Added) {
-			at = m.Time
-		}
-	}
-	return at
 }
 
 // tolerated is the share of the charge that may go when nothing else is said (common practice, no source).

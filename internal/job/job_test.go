@@ -22,15 +22,18 @@ limit = "3g/yr"
 [[section]]
 id = "a"
 volume = "0.08L ±5%"
+ceiling = "16bar"
 
 [[section]]
 id = "b"
 volume = "0.09L ±5%"
+ceiling = "16bar"
 
 [[section]]
 id = "all"
 parts = ["a", "b"]
 volume = "0.17L ±5%"
+ceiling = "16bar"
 
 [[section]]
 id = "hose"
@@ -40,34 +43,37 @@ volume = "25ml"
 [[joint]]
 id = "a1"
 section = "a"
+made = 2026-03-02T07:00:00Z
 
 [[joint]]
 id = "b1"
 section = "b"
+made = 2026-03-02T07:00:00Z
 buried = true
 
 [[joint]]
 id = "b2"
 section = "b"
+made = 2026-03-02T07:00:00Z
 buried = true
 `
 
 func TestErrorsNameTheLine(t *testing.T) {
 	for _, c := range []struct{ text, want string }{
 		{"applience = \"x\"\n", "line 1: applience"},
-		{head + "\n[[mark]]\ntime = 2026-03-02T09:00:00Z\nwhat = \"remelted\"\njoint = \"b1\"\n", "line 39: mark what: \"remelted\""},
-		{head + "\n[[joint]]\nid = \"x y\"\nsection = \"a\"\n", "line 38: joint id"},
-		{head + "\n[[joint]]\nid = \"x\"\nsection = \"all\"\n", "line 39: joint section: \"all\" has parts"},
+		{head + "\n[[mark]]\ntime = 2026-03-02T09:00:00Z\nwhat = \"remelted\"\njoint = \"b1\"\n", "line 45: mark what: \"remelted\""},
+		{head + "\n[[joint]]\nid = \"x y\"\nsection = \"a\"\n", "line 44: joint id"},
+		{head + "\n[[joint]]\nid = \"x\"\nsection = \"all\"\n", "line 45: joint section: \"all\" has parts"},
 		{"[[section]]\nid = \"a\"\n\n[[section]]\nid = \"a\"\n", "line 5: section id: a second section"},
 		{"[[section]]\nid = \"w\"\nparts = [\"w\"]\n", "line 3: section parts"},
 		{"[[section]]\nid = \"a\"\nceiling = \"10 bar abs\"\n", "line 3: section ceiling"},
-		{head + "\n[[hold]]\nfile = \"../x.jsonl\"\nsection = \"a\"\n", "line 38: hold file"},
+		{head + "\n[[hold]]\nfile = \"../x.jsonl\"\nsection = \"a\"\n", "line 44: hold file"},
 		{head + "\n[[mark]]\nwhat = \"remade\"\njoint = \"b1\"\n", "mark time"},
-		{head + "\n[[mark]]\ntime = 2026-03-02T09:00:00\nwhat = \"remade\"\njoint = \"b1\"\n", "line 38: mark time: 2026-03-02T09:00:00 says no zone"},
-		{head + "\n[[hold]]\nfile = \"x.jsonl\"\nsection = \"b\"\njoints = [\"b1\", \"a1\"]\n", "line 40: hold joints: joint \"a1\" is not in section \"b\""},
+		{head + "\n[[mark]]\ntime = 2026-03-02T09:00:00\nwhat = \"remade\"\njoint = \"b1\"\n", "line 44: mark time: 2026-03-02T09:00:00 says no zone"},
+		{head + "\n[[hold]]\nfile = \"x.jsonl\"\nsection = \"b\"\njoints = [\"b1\", \"a1\"]\n", "line 46: hold joints: joint \"a1\" is not in section \"b\""},
 		{head + "\n[[hold]]\nfile = \"x.jsonl\"\nsection = \"b\"\n[[hold]]\nfile = \"./x.jsonl\"\nsection = \"a\"\n", "stands here twice"},
-		{head + "after_charging = true\n", "line 36: joint after_charging"},
-		{head + "\n[[hold]]\nfile = \"x.csv\"\nsection = \"b\"\nstart = 2026-03-02\n", "line 40: hold start"},
+		{head + "after_charging = true\n", "line 42: joint after_charging"},
+		{head + "\n[[hold]]\nfile = \"x.csv\"\nsection = \"b\"\nstart = 2026-03-02\n", "line 46: hold start"},
 		{"vacuum = \"anz-shallow\"\n", "or one of anz-deep"},
 		{"charge = 55\n", "charge"},
 		{"charge = \"55g\n", "line 1"},
@@ -187,7 +193,9 @@ type made struct {
 	start                      time.Time
 	zone                       string
 	set                        holdlog.Settings
-	marks                      []string // 12 minutes apart, from the end on
+	marks                      []string         // 12 minutes apart, from the end on
+	settings                   holdlog.Settings // changed to these in mid-hold; with a limit only
+	clock                      time.Duration    // by which the wall clock is set in mid-hold
 }
 
 func (m made) write(t *testing.T, dir string) {
@@ -224,6 +232,12 @@ func (m made) write(t *testing.T, dir string) {
 		}
 	}
 	for s := 0.0; s <= m.seconds; s += interval {
+		if s == m.seconds/2 && m.settings.Limit != "" {
+			add(s, holdlog.Record{Kind: holdlog.KindEvent, Event: holdlog.Event{Kind: holdlog.EventSettings}, Header: &holdlog.Header{Zone: m.zone, Settings: m.settings}})
+		}
+		if s == m.seconds/2 {
+			m.start = m.start.Add(m.clock)
+		}
 		at := b.At(s)
 		one := holdlog.NoSample()
 		one.Pressure, one.Ref, one.Ambient = float64(at.Pressure), units.AbsoluteRef, at.Ambient

@@ -44,14 +44,15 @@ type fileSection struct {
 }
 
 type fileJoint struct {
-	ID            string `toml:"id"`
-	Name          string `toml:"name"`
-	Section       string `toml:"section"`
-	Metals        string `toml:"metals"`
-	Method        string `toml:"method"`
-	Buried        bool   `toml:"buried"`
-	Old           bool   `toml:"old"`
-	AfterCharging bool   `toml:"after_charging"`
+	ID            string    `toml:"id"`
+	Name          string    `toml:"name"`
+	Section       string    `toml:"section"`
+	Metals        string    `toml:"metals"`
+	Method        string    `toml:"method"`
+	Made          time.Time `toml:"made"`
+	Buried        bool      `toml:"buried"`
+	Old           bool      `toml:"old"`
+	AfterCharging bool      `toml:"after_charging"`
 }
 
 type fileHold struct {
@@ -248,6 +249,7 @@ func (r *reader) joints(all []fileJoint) {
 		if f.Buried && f.AfterCharging {
 			r.fail("after_charging", "a joint that is closed after charging cannot be buried before: it could never be held")
 		}
+		r.moment("made", f.Made)
 		r.job.Joints = append(r.job.Joints, Joint(f))
 	}
 }
@@ -294,6 +296,9 @@ func (r *reader) marks(all []fileMark) {
 			x, ok := r.job.Joint(f.Joint)
 			if !ok {
 				r.fail("joint", "there is no joint %q", f.Joint)
+			}
+			if m.What == Added && !x.Made.IsZero() {
+				r.fail("joint", "%q has its time already, as made = %s", f.Joint, x.Made.Format(time.RFC3339))
 			}
 			m.Section = x.Section
 		} else if f.Section != "" {

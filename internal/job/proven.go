@@ -25,6 +25,7 @@ type Proof struct {
 	Standing Standing
 	By       *Evidence // the hold that says so; nil = none
 	Since    Mark      // what made it stale
+	Undated  []string  // new joints that may be younger than the hold: they keep a tight one from being a proof
 }
 
 // ProofOfJoint looks for the hold that proves a joint.
@@ -33,6 +34,9 @@ func (r *Record) ProofOfJoint(x Joint) Proof {
 		return Proof{Standing: Later}
 	}
 	p := r.proof(x.Section, func(e *Evidence) bool { return slices.Contains(e.Joints, x.ID) })
+	if r.Undated(x) {
+		p.doubt([]string{x.ID})
+	}
 	_, foams := r.soaped(x, farFuture, farFuture)
 	switch {
 	case p.Standing == Leaks && !foams && len(p.By.Joints) > 1:
@@ -49,7 +53,7 @@ func (r *Record) ProofOfSection(s Section) Proof {
 		return r.proofOfBlank(s)
 	}
 	leaves := r.leaves(s.ID)
-	covers := func(e *Evidence) bool { return len(e.Hold.Joints) == 0 && contains(e.leavesIn(r), leaves) }
+	covers := func(e *Evidence) bool { return r.ofAll(e) && contains(e.leavesIn(r), leaves) }
 	worst := Proof{Standing: Proven}
 	for _, leaf := range leaves { // what was touched in one part is stale in the whole
 		if p := r.proof(leaf, covers); rank(p.Standing) >= rank(worst.Standing) {
@@ -59,7 +63,15 @@ func (r *Record) ProofOfSection(s Section) Proof {
 	if worst.Standing == Suspect && len(worst.By.Touched) == 0 && contains(leaves, worst.By.leavesIn(r)) {
 		worst.Standing = Leaks // it is all of what leaks
 	}
+	worst.doubt(r.undated(s.ID))
 	return worst
+}
+
+// doubt takes the proof away where there are joints that may be younger than it.
+func (p *Proof) doubt(undated []string) {
+	if p.Standing == Proven && len(undated) > 0 {
+		p.Standing, p.Undated = OpenEnded, undated
+	}
 }
 
 // contains reports that all holds every one of some.
@@ -84,7 +96,7 @@ func (r *Record) proof(leaf string, covers func(*Evidence) bool) Proof {
 			continue
 		}
 		if m, stale := r.touched(e, leaf); stale {
-			p = Proof{Stale, e, m}
+			p = Proof{Standing: Stale, By: e, Since: m}
 			continue
 		}
 		switch {

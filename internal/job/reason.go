@@ -20,14 +20,18 @@ func (r *Record) Reasons() []string {
 		}
 	}
 	out = append(out, r.suspects()...)
-	return append(out, r.untouchable()...)
+	out = append(out, r.untouchable()...)
+	if ids := r.allUndated(); len(ids) > 0 {
+		out = append(out, "Not said when "+list(ids)+" was made, so no hold proves it. "+UndatedAdvice+".")
+	}
+	return out
 }
 
 // lastLeak gives the last hold of a section if it leaked, what was touched since aside.
 func (r *Record) lastLeak(section string) *Evidence {
 	for i := len(r.Holds) - 1; i >= 0; i-- {
 		e := &r.Holds[i]
-		if e.Hold.Section == section && len(e.Hold.Joints) == 0 && e.Pressure() {
+		if e.Hold.Section == section && r.ofAll(e) && e.Pressure() {
 			if e.Word() == verdict.Leaking {
 				return e
 			}
@@ -77,7 +81,7 @@ func (r *Record) split(s Section) []string {
 func (r *Record) partOf(whole *Evidence, id string) *Evidence {
 	for i := len(r.Holds) - 1; i >= 0; i-- {
 		e := &r.Holds[i]
-		if e.Hold.Section == id && len(e.Hold.Joints) == 0 && e.Pressure() && e.State.Estimate.Valid && r.beforeTouch(whole, e) {
+		if e.Hold.Section == id && r.ofAll(e) && e.Pressure() && e.State.Estimate.Valid && r.beforeTouch(whole, e) {
 			return e
 		}
 	}

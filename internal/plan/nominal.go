@@ -2,6 +2,8 @@ package plan
 
 import (
 	"math"
+	"math/rand/v2"
+	"slices"
 
 	"example.org/holdfast/internal/decay"
 	"example.org/holdfast/internal/gas"
@@ -67,9 +69,12 @@ func (i Instruments) filled() Instruments {
 	return i
 }
 
-// coarse reports a gauge that stands still between its steps: its noise is too
-// small to be seen, so it tells as little as a needle read now and then.
-func (i Instruments) coarse() bool { return i.ByHand || float64(i.Noise) < 0.2*float64(i.Step) }
+// coarse reports a display whose steps are larger than its noise. What it tells
+// hangs on when it steps, so no mean can stand for its readings.
+func (i Instruments) coarse() bool { return !i.ByHand && float64(i.Noise) < float64(i.Step) }
+
+// stuck reports one whose noise is too small to be seen: it stands still until the pressure comes to its next step.
+func (i Instruments) stuck() bool { return i.coarse() && float64(i.Noise) < 0.2*float64(i.Step) }
 
 // nominal is an ordinary hold without a leak, in a still room, by instruments
 // that do what they say. Its part and its room are chosen so that the uncertainty is the
@@ -84,50 +89,68 @@ type nominal struct {
 
 // Look is what the hold can see after some time.
 type Look struct {
-	After float64            // s since the filling
+	After float64            // s since the filling when it is known
 	SE    units.PressureRate // standard uncertainty of the leak, at the start pressure
-	Slow  float64            // share of its variance that room and filling make, which differ from hold to hold; the rest is the sensor
+	Slow  float64            // share of its variance that in nine of ten holds room and filling make, which differ from hold to hold; the rest is the sensor
 }
 
-// The nominal hold is sampled once a bin of the engine, with the noise of the
-// mean of all the readings in that bin.
+// A fine sensor is played once a bin of the engine, with the noise of the mean of
+// all the readings in that bin; a coarse one and a needle as they are read.
 const (
 	binLength = 20.0  // s
-	lookEvery = 900.0 // s
+	lookEvery = 900.0 // s; a needle is looked at with every reading
 )
 
 // looks plays the nominal hold to the engine for so many seconds and gives its uncertainty at each look.
 func (n nominal) looks(seconds float64) []Look {
-	every, noise, step := n.sampling()
-	h := decay.New(decay.Config{
+	every, step, shown := n.sampling()
+	config := decay.Config{
 		Gas: n.gas.Plain(), Atmosphere: float64(n.atmosphere), FullScale: float64(n.with.Range),
 		Step: step, TempStep: float64(n.with.TempStep), Brazed: n.brazed, LookEvery: lookEvery,
-	})
+	}
+	if n.with.ByHand {
+		config.LookEvery = 0
+	}
+	h := decay.New(config)
 	part := newPart(air(0))
 	amount := n.gas.Density(n.start, units.Temperature(part.gas(0)))
 	var out []Look
+	at := 0.0 // s, of the last look
 	for i := 0; ; i++ {
 		t := float64(i) * every
 		part.advance(every, air(t)+unseen(t))
 		p := n.gas.PressureAt(amount, units.Temperature(part.gas(t)))
-		h.Add(n.sample(t, float64(p)+noise*flicker(i), part))
+		h.Add(n.sample(t, shown(i, float64(p)), part))
 		e := h.Estimate()
-		if e.Valid && (len(out) == 0 || e.At > out[len(out)-1].After) {
-			out = append(out, Look{e.At, units.PressureRate(e.SE), 1 - e.WidthSensor})
+		if e.Valid && e.At > at {
+			at = e.At
+			known := at
+			if n.with.ByHand {
+				known = t // a reading is not taken for good before the next one
+			}
+			out = append(out, Look{known, units.PressureRate(e.SE), 1 - e.WidthSensor})
 		}
 		if t > seconds && len(out) > 0 && out[len(out)-1].After >= seconds {
-			return out
+			return n.lagging(out)
 		}
 	}
 }
 
-// sampling is how the instruments are sampled: s apart, Pa of noise and of step for each sample.
-func (n nominal) sampling() (every, noise, step float64) {
-	if n.with.coarse() {
-		return math.Max(n.with.Interval, handInterval), 0, float64(n.with.Step)
+// sampling is how the instruments are played: s apart, with which readable step
+// (Pa), and what is shown of the i-th pressure.
+func (n nominal) sampling() (every, step float64, shown func(i int, p float64) float64) {
+	noise, step := float64(n.with.Noise), float64(n.with.Step)
+	switch {
+	case n.with.ByHand:
+		return n.with.Interval, step, func(_ int, p float64) float64 { return step * math.Round(p/step) }
+	case n.with.coarse():
+		chance := rand.New(rand.NewPCG(1, 1)) // always the same
+		return math.Max(n.with.Interval, 1), step, func(_ int, p float64) float64 {
+			return step * math.Round((p+noise*chance.NormFloat64())/step)
+		}
 	}
 	mean := math.Sqrt(math.Max(binLength/n.with.Interval, 1))
-	return math.Max(binLength, n.with.Interval), float64(n.with.Noise) / mean, float64(n.with.Step) / mean
+	return math.Max(binLength, n.with.Interval), step / mean, func(i int, p float64) float64 { return p + noise/mean*flicker(i) }
 }
 
 // sample is what the instruments say.
@@ -185,7 +208,7 @@ func (p *part) surface() (k float64) {
 
 // gas is the temperature of the gas, still warm from a filling in steps.
 func (p *part) gas(t float64) float64 {
-	return p.surface() + 3*math.Exp(-t/90) + 0.4*math.Exp(-t/600)
+	return p.surface() + 3*math.Exp(-t/90) + 0.2*math.Exp(-t/600)
 }
 
 // seen interpolates what can be seen at a time, on logarithmic axes. Before the first look that is nothing: +Inf.
@@ -220,6 +243,30 @@ func (l Look) proves() units.PressureRate { return sure * l.SE }
 // provesIn is the limit at which nine of ten are, whose room and filling spread the answer so many times.
 func (l Look) provesIn(spread float64) units.PressureRate {
 	return l.proves() * units.PressureRate(1+(spread-1)*l.Slow)
+}
+
+// behind is how many times longer room and filling tell in one hold of ten than in the nominal one.
+const behind = 1.6
+
+// lagging gives each look the share of room and filling that an earlier one had:
+// nine of ten holds are no further on. With a stuck display it is all but the
+// wandering of the sensor that differs, for when it steps is chance. A needle's
+// share is not asked: its readings share one error with the heat.
+func (n nominal) lagging(looks []Look) []Look {
+	out := slices.Clone(looks)
+	for i, l := range looks {
+		earlier := seen(looks, l.After/behind)
+		switch {
+		case n.with.ByHand:
+			out[i].Slow = 1
+		case n.with.stuck():
+			steady := decay.UsualStability / units.SecondsPerHour / float64(l.SE)
+			out[i].Slow = math.Sqrt(max(1-steady*steady, 0))
+		case !math.IsInf(float64(earlier.SE), 1):
+			out[i].Slow = earlier.Slow
+		}
+	}
+	return out
 }
 
 // reach is when what is seen falls to a rate, s; <0 = not in these looks.

@@ -88,8 +88,15 @@ const (
 // spread is by how many times room and filling spread what nine of ten simulated
 // holds prove, in a still and in a restless room (promise_test.go measures it).
 func (i Instruments) spread() (still, restless float64) {
-	if i.Thermometer == OnPart {
+	switch {
+	case i.stuck():
+		return 3.4, 3.4
+	case i.ByHand:
+		return 1.15, 1.75
+	case i.Thermometer == OnPart:
 		return 1.7, 2.6
+	case i.Thermometer == NoThermometer:
+		return 1.15, 1.4
 	}
 	return 2, 3.3
 }

@@ -158,11 +158,7 @@ func jointTable(r *job.Record) *Table {
 	t := &Table{Head: []string{"joint", "kind", "state", "by what"}}
 	for _, x := range r.Joints {
 		p := r.ProofOfJoint(x)
-		words := orElse(x.Name, x.Section) + ": " + proofWords(p)
-		if p.By != nil && r.Undated(x) {
-			words += "; " + job.UndatedWords
-		}
-		t.Rows = append(t.Rows, []string{x.ID, jointKind(x), string(p.Standing), words})
+		t.Rows = append(t.Rows, []string{x.ID, jointKind(x), string(p.Standing), orElse(x.Name, x.Section) + ": " + proofWords(p)})
 	}
 	return t
 }
@@ -187,6 +183,9 @@ func proofWords(p job.Proof) string {
 	case job.Proven:
 		return fmt.Sprintf("nothing above %s at %s, %s (%s)", p.By.Hides(), p.By.Gauge(), when(p.By.Start), p.By.Hold.File)
 	case job.OpenEnded:
+		if len(p.Undated) > 0 {
+			return fmt.Sprintf("held tight %s (%s), but not said when %s was made: it may be younger", when(p.By.Start), p.By.Hold.File, strings.Join(p.Undated, ", "))
+		}
 		return fmt.Sprintf("up to %s could hide at %s, %s (%s)", p.By.Hides(), p.By.Gauge(), when(p.By.Start), p.By.Hold.File)
 	case job.Leaks, job.Suspect:
 		return fmt.Sprintf("%s, all that was held together, %s (%s)", p.By.State.Verdict.Phrase, when(p.By.Start), p.By.Hold.File)

@@ -20,9 +20,13 @@ func promised(st *hold.State) string {
 		return ""
 	}
 	set := st.Header.Settings
+	seconds := st.Estimate.At
+	if with.ByHand {
+		seconds += with.Interval // a reading counts once the next one is there
+	}
 	rate, ok := plan.Promise(plan.Watched{
 		Gas: set.Gas, Start: units.Absolute(st.Estimate.Start), Atmosphere: st.Atmosphere,
-		With: with, Brazed: set.Brazed, Seconds: st.Estimate.At,
+		With: with, Brazed: set.Brazed, Seconds: seconds,
 	})
 	if !ok {
 		return ""
