@@ -78,7 +78,7 @@ func (r *Record) read(h Hold) Evidence {
 	e.State = red.State()
 	switch {
 	case e.Err != nil:
-	case !imported(e.State.Header) && e.Integrity.Unchecked() > e.Integrity.Lines/10+mostUnchecked:
+	case e.usable() && !imported(e.State.Header) && e.Integrity.Unchecked() > e.Integrity.Lines/10+mostUnchecked:
 		e.Err = fmt.Errorf("no fingerprint covers its last %d lines, and a hold writes one a minute", e.Integrity.Unchecked())
 	case e.State.StartWall != 0 && !h.Start.IsZero() && h.Start.Sub(time.UnixMilli(e.State.StartWall)).Abs() > time.Minute:
 		e.Err = fmt.Errorf("it began %s by its own clock, not when the job file says", stamp(time.UnixMilli(e.State.StartWall).UTC()))

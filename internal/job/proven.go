@@ -121,14 +121,20 @@ func closer(earlier, later *Evidence) bool {
 	return ok && s[0].Hi < s[1].Hi
 }
 
-// Dry reports that the last vacuum hold met its acceptance, and that nothing was touched since.
-func (r *Record) Dry() bool {
+// LastRise is the last hold under vacuum; nil = none.
+func (r *Record) LastRise() *Evidence {
 	for i := len(r.Holds) - 1; i >= 0; i-- {
 		if e := &r.Holds[i]; e.usable() && e.State.Rise != nil {
-			return e.Tight() && len(e.Touched) == 0
+			return e
 		}
 	}
-	return false
+	return nil
+}
+
+// Dry reports that the last vacuum hold met its acceptance, and that nothing was touched since.
+func (r *Record) Dry() bool {
+	e := r.LastRise()
+	return e != nil && e.Tight() && len(e.Touched) == 0
 }
 
 func (e *Evidence) leavesIn(r *Record) []string { return r.leaves(e.Hold.Section) }

@@ -5,10 +5,10 @@ import (
 	"time"
 )
 
-// Pumped says from how many sides the section of a vacuum hold was evacuated: the
-// last mark of it that is younger than every hold before. Through a capillary the
-// far side takes hours, and its gas looks like a rise afterwards.
-func (r *Record) Pumped(e *Evidence) string {
+// Pumped says from how many sides the section of a vacuum hold was evacuated,
+// [OneSide] or [TwoSide]: the last mark of it that is younger than every hold before; "" = not marked.
+// Through a capillary the far side takes hours, and its gas looks like a rise afterwards.
+func (r *Record) Pumped(e *Evidence) (sides Kind) {
 	shared := func(section string) bool {
 		return slices.ContainsFunc(r.leaves(section), func(s string) bool { return slices.Contains(e.leavesIn(r), s) })
 	}
@@ -18,11 +18,10 @@ func (r *Record) Pumped(e *Evidence) string {
 			since = h.End
 		}
 	}
-	said := "not marked whether from one side or from both"
 	for _, m := range r.Marks {
 		if (m.What == OneSide || m.What == TwoSide) && shared(m.Section) && m.Time.After(since) && m.Time.Before(e.End) {
-			said = m.What.Phrase()
+			sides = m.What
 		}
 	}
-	return said
+	return sides
 }

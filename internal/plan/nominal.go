@@ -91,7 +91,7 @@ type nominal struct {
 type Look struct {
 	After float64            // s since the filling when it is known
 	SE    units.PressureRate // standard uncertainty of the leak, at the start pressure
-	Slow  float64            // share of its variance that in nine of ten holds room and filling make, which differ from hold to hold; the rest is the sensor
+	Slow  float64            // how much of the spread from hold to hold (see spread) there is by then: all = 1
 }
 
 // A fine sensor is played once a bin of the engine, with the noise of the mean of
@@ -103,7 +103,9 @@ const (
 
 // looks plays the nominal hold to the engine for so many seconds and gives its uncertainty at each look.
 func (n nominal) looks(seconds float64) []Look {
-	every, step, shown := n.sampling()
+	part := newPart(air(0))
+	amount := n.gas.Density(n.start, units.Temperature(part.gas(0)))
+	every, step, shown := n.sampling(float64(n.gas.PressureAt(amount, fillAt)))
 	config := decay.Config{
 		Gas: n.gas.Plain(), Atmosphere: float64(n.atmosphere), FullScale: float64(n.with.Range),
 		Step: step, TempStep: float64(n.with.TempStep), Brazed: n.brazed, LookEvery: lookEvery,
@@ -112,8 +114,6 @@ func (n nominal) looks(seconds float64) []Look {
 		config.LookEvery = 0
 	}
 	h := decay.New(config)
-	part := newPart(air(0))
-	amount := n.gas.Density(n.start, units.Temperature(part.gas(0)))
 	var out []Look
 	at := 0.0 // s, of the last look
 	for i := 0; ; i++ {
@@ -136,17 +136,30 @@ func (n nominal) looks(seconds float64) []Look {
 	}
 }
 
+// restsAt is where between two steps of the display the pressure comes to rest, in
+// steps from the middle of one. How soon it steps, and so how much is seen, hangs on it; these are
+// the places from which the median of simulated holds comes out.
+func (i Instruments) restsAt() float64 {
+	switch share := float64(i.Noise / i.Step); {
+	case share == 0:
+		return 0 // it never steps
+	case share < 0.1:
+		return -0.05
+	}
+	return 0.5
+}
+
 // sampling is how the instruments are played: s apart, with which readable step
-// (Pa), and what is shown of the i-th pressure.
-func (n nominal) sampling() (every, step float64, shown func(i int, p float64) float64) {
+// (Pa), and what is shown of the i-th pressure, which comes to rest at a known one.
+func (n nominal) sampling(rest float64) (every, step float64, shown func(i int, p float64) float64) {
 	noise, step := float64(n.with.Noise), float64(n.with.Step)
 	switch {
 	case n.with.ByHand:
-		return n.with.Interval, step, func(_ int, p float64) float64 { return step * math.Round(p/step) }
+		return n.with.Interval, step, func(_ int, p float64) float64 { return rest + step*math.Round((p-rest)/step) }
 	case n.with.coarse():
-		chance := rand.New(rand.NewPCG(1, 1)) // always the same
+		off, chance := n.with.restsAt(), rand.New(rand.NewPCG(1, 1)) // always the same
 		return math.Max(n.with.Interval, 1), step, func(_ int, p float64) float64 {
-			return step * math.Round((p+noise*chance.NormFloat64())/step)
+			return rest + step*(math.Round((p-rest+noise*chance.NormFloat64())/step+off)-off)
 		}
 	}
 	mean := math.Sqrt(math.Max(binLength/n.with.Interval, 1))
@@ -248,20 +261,24 @@ func (l Look) provesIn(spread float64) units.PressureRate {
 // behind is how many times longer room and filling tell in one hold of ten than in the nominal one.
 const behind = 1.6
 
-// lagging gives each look the share of room and filling that an earlier one had:
-// nine of ten holds are no further on. With a stuck display it is all but the
-// wandering of the sensor that differs, for when it steps is chance. A needle's
-// share is not asked: its readings share one error with the heat.
+// lagging says of each look by how much nine of ten holds may fall behind. By
+// room and filling they are no further on than the nominal one was earlier. A needle's share is not asked: its readings
+// share one error with the heat. With a stuck display it may be that it never steps.
 func (n nominal) lagging(looks []Look) []Look {
 	out := slices.Clone(looks)
+	unmoved := n
+	if unmoved.with.Noise = 0; n.with.stuck() && n.with.Noise > 0 {
+		still := unmoved.looks(looks[len(looks)-1].After)
+		for i, l := range looks {
+			out[i].Slow = max(float64(seen(still, l.After).SE/l.SE)-1, 0)
+		}
+		return out
+	}
 	for i, l := range looks {
 		earlier := seen(looks, l.After/behind)
 		switch {
 		case n.with.ByHand:
 			out[i].Slow = 1
-		case n.with.stuck():
-			steady := decay.UsualStability / units.SecondsPerHour / float64(l.SE)
-			out[i].Slow = math.Sqrt(max(1-steady*steady, 0))
 		case !math.IsInf(float64(earlier.SE), 1):
 			out[i].Slow = earlier.Slow
 		}

@@ -109,12 +109,20 @@ func title(r *job.Record, section string) string {
 
 // dryness is what the last vacuum hold says.
 func dryness(r *job.Record) string {
-	for i := len(r.Holds) - 1; i >= 0; i-- {
-		if e := &r.Holds[i]; e.Err == nil && e.State.Rise != nil {
-			return fmt.Sprintf("Dryness, by the rise under vacuum (%s; %s): %s. It never overrules a hold under pressure.", e.Hold.File, r.Pumped(e), e.State.Verdict.Phrase)
-		}
+	e := r.LastRise()
+	if e == nil {
+		return "Dryness: no vacuum hold is in this job."
 	}
-	return "Dryness: no vacuum hold is in this job."
+	text := fmt.Sprintf("Dryness, by the rise under vacuum (%s; %s): %s. It never overrules a hold under pressure.", e.Hold.File, pumped(r, e), e.State.Verdict.Phrase)
+	if len(e.Touched) > 0 {
+		text += " Touched since: " + e.Touched[0].Words() + "; evacuate and hold it again."
+	}
+	return text
+}
+
+// pumped says from how many sides the section was evacuated.
+func pumped(r *job.Record, e *job.Evidence) string {
+	return orElse(r.Pumped(e).Phrase(), "not marked whether from one side or from both")
 }
 
 func facts(r *job.Record) (out []Fact) {
@@ -277,7 +285,7 @@ func (d *Document) eachHold(r *job.Record, e *job.Evidence) {
 	}
 	p.Facts = d.figures(st)
 	if st.Rise != nil {
-		p.Facts = append(p.Facts, Fact{"Evacuated", r.Pumped(e)})
+		p.Facts = append(p.Facts, Fact{"Evacuated", pumped(r, e)})
 	}
 	if len(e.Joints) > 0 && st.Rise == nil {
 		p.Facts = append(p.Facts, Fact{"Joints in it", strings.Join(e.Joints, ", ")})
