@@ -12,7 +12,7 @@ import (
 )
 
 const (
-	fallBeyondHeat = 0.04 // of the pressure: neither room nor filling heat takes that much
+	fallBeyondHeat = 0.04 // of the pressure: neither room nor filling heat takes that much. Below it the fit has to say so
 	toldApart      = 0.01 // of the pressure: what the two shapes must differ by
 )
 
@@ -42,7 +42,8 @@ func (h *Hold) nameEqualising() {
 
 // equalising compares the fall with that of two volumes joined by the capillary
 // and with that of a leak: both go through the first and the last point, and what lies half way in time
-// between them tells which.
+// between them tells which. A small fall, which the fit found after taking off the heat, is
+// too straight for that.
 func (h *Hold) equalising() (e verdict.Equalising, ok bool) {
 	if h.setup.capillary.Length == 0 || len(h.s.Curve) < 4 {
 		return e, false
@@ -51,7 +52,14 @@ func (h *Hold) equalising() (e verdict.Equalising, ok bool) {
 	p0, p1, out := h.s.Estimate.Start, last.Raw, float64(h.s.Atmosphere)
 	section, behind := float64(h.setup.volume), float64(h.setup.behind)
 	end := (p0*section + out*behind) / (section + behind)
-	if p0-p1 < fallBeyondHeat*p0 || p1 < end-0.05*(p0-end) { // below where it would end, it is something else
+	small := p0-p1 < fallBeyondHeat*p0
+	if small {
+		p1 = h.s.Estimate.Corrected
+	}
+	switch {
+	case small && (!h.s.Estimate.Valid || h.s.Estimate.Rate.Lo <= 0 || p1 >= p0):
+		return e, false
+	case p1 < end-0.05*(p0-end): // below where it would end, it is something else
 		return e, false
 	}
 	if h.clear.start != p0 {
@@ -61,6 +69,9 @@ func (h *Hold) equalising() (e verdict.Equalising, ok bool) {
 	e = verdict.Equalising{EndsAt: units.Absolute(end).Gauge(h.s.Atmosphere), ClearIn: h.clear.time(lastShare), Behind: h.setup.behind, Complete: gone > 0.95}
 	if !e.Complete {
 		e.Passes = h.clear.time(gone) / last.T
+	}
+	if small {
+		return e, true
 	}
 	mid := rawAt(h.s.Curve, last.T/2)
 	equal, leak := equalHalfWay(p0, p1, end, behind/(section+behind)), leakHalfWay(p0, p1, out)
