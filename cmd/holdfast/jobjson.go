@@ -63,11 +63,11 @@ func provenOf(id string, p job.Proof) provenJSON {
 
 func writeJobJSON(w io.Writer, r *job.Record) error {
 	out := struct {
-		V        int          `json:"v"`
-		Sections []provenJSON `json:"sections"`
-		Joints   []provenJSON `json:"joints"`
-		Reasons  []string     `json:"reasons"`
-		Vacuum   *lastRiseJSON    `json:"vacuum"`
+		V        int           `json:"v"`
+		Sections []provenJSON  `json:"sections"`
+		Joints   []provenJSON  `json:"joints"`
+		Reasons  []string      `json:"reasons"`
+		Vacuum   *lastRiseJSON `json:"vacuum"`
 	}{V: 1, Sections: []provenJSON{}, Joints: []provenJSON{}, Reasons: list(r.Reasons()), Vacuum: lastRiseOf(r)}
 	for _, s := range r.Sections {
 		out.Sections = append(out.Sections, provenOf(s.ID, r.ProofOfSection(s)))
