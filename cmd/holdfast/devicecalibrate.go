@@ -22,7 +22,7 @@ import (
 type calibrateCmd struct {
 	Profile   string `arg:"" help:"The profile (TOML) of the sensor; zero and scale are written into it."`
 	For       string `default:"5s" help:"How long each point is read."`
-	Barometer string `placeholder:"101.3kPa" help:"Air pressure here, needed for an absolute sensor."`
+	Barometer string `placeholder:"101.3kPa" help:"Air pressure here, for an absolute sensor; else it asks."`
 }
 
 func (c *calibrateCmd) run(a *app) (int, error) {
@@ -78,7 +78,13 @@ func (a *app) points(m *meter, air units.Absolute) (cal drivers.Calibration, err
 	truth := 0.0
 	if ref == units.AbsoluteRef {
 		if air == 0 {
-			return cal, usage("Add --barometer 101.3kPa, from a barometer or the weather service, for this height.", "an absolute sensor has no zero of its own here")
+			text, err := ask("An absolute sensor has no zero of its own here. The air pressure, from a barometer or the weather service for this height, such as 1002 mbar: ")
+			if err != nil {
+				return cal, err
+			}
+			if air, err = units.ParseBarometer(text); err != nil {
+				return cal, usage("Nothing was changed.", "%w", err)
+			}
 		}
 		truth = float64(air)
 	}

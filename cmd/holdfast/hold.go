@@ -57,7 +57,7 @@ func (c *holdCmd) run(a *app) (int, error) {
 func (c *holdCmd) record(a *app, profiles []profile.Profile) (int, error) {
 	p, code, err := c.plan(a, profiles)
 	if err != nil {
-		return code, err
+		return code, &notBegun{err}
 	}
 	return a.liveInJobs(p)
 }

@@ -119,21 +119,30 @@ type jobJointCmd struct {
 }
 
 func (c *jobJointCmd) run(a *app) (int, error) {
-	made, err := c.made(a)
+	did, err := c.write(a)
 	if err != nil {
 		return exitUsage, err
 	}
-	did, err := addOrChange(c.File, "joint", c.ID, []job.Value{
+	return c.say(a, c.File, "joint %s %s", c.ID, did)
+}
+
+// write adds the joint or changes it, and says which.
+func (c *jobJointCmd) write(a *app) (did string, err error) {
+	made, err := c.made(a)
+	if err != nil {
+		return "", err
+	}
+	did, err = addOrChange(c.File, "joint", c.ID, []job.Value{
 		{Key: "id", Value: c.ID}, {Key: "section", Value: c.Section}, {Key: "name", Value: c.Name}, {Key: "metals", Value: c.Metals}, {Key: "method", Value: c.Method},
 		{Key: "made", Value: made}, {Key: "buried", Value: c.Buried}, {Key: "old", Value: c.Old}, {Key: "after_charging", Value: c.AfterCharging},
 	})
 	if err != nil {
-		return exitUsage, jobTrouble(err)
+		return "", jobTrouble(err)
 	}
 	if !made.IsZero() {
-		return c.say(a, c.File, "joint %s %s, made %s: no hold from before that proves it; another time: --at, there before the repair: --old", c.ID, did, made.Format("2006-01-02 15:04"))
+		did += fmt.Sprintf(", made %s: no hold from before that proves it; another time: --at, there before the repair: --old", made.Format("2006-01-02 15:04"))
 	}
-	return c.say(a, c.File, "joint %s %s", c.ID, did)
+	return did, nil
 }
 
 // made is when the joint was made: --at, or of one that is new in the file now;

@@ -41,7 +41,7 @@ func (a *app) live(plans ...livePlan) (int, error) {
 	r := &running{a: a, view: plans[0].view}
 	page, err := openPhone(r.view.serve)
 	if err != nil {
-		return exitIO, err
+		return exitIO, &notBegun{err}
 	}
 	defer page.stop()
 	r.awake = stayAwake(plans)
@@ -50,7 +50,7 @@ func (a *app) live(plans ...livePlan) (int, error) {
 		plans[i].header.KeptAwake = r.awake.by
 	}
 	if err := r.begin(plans); err != nil {
-		return exitIO, err
+		return exitIO, &notBegun{err}
 	}
 	r.phone = page
 	page.start(r.feeds()...)

@@ -16,12 +16,9 @@ import (
 
 // jobsHere are the sections of the job files in the folder where the program was started and in that of the logs.
 func (a *app) jobsHere() (out []start.Section) {
-	for _, folder := range []string{".", a.holdsFolder()} {
-		files, _ := filepath.Glob(filepath.Join(folder, "*.toml")) // the only error is of the pattern
-		for _, f := range files {
-			if sections, err := jobSections(f); err == nil { // another kind of file, such as a profile, is not offered
-				out = append(out, sections...)
-			}
+	for _, f := range a.tomlFiles() {
+		if sections, err := jobSections(f); err == nil { // another kind of file, such as a profile, is not offered
+			out = append(out, sections...)
 		}
 	}
 	return out
@@ -56,6 +53,37 @@ func jobSections(path string) (out []start.Section, err error) {
 		out = append(out, start.Section{Label: label, Hold: h})
 	}
 	return out, nil
+}
+
+// addSection writes a section into its job file, which is begun where it is not there yet.
+func addSection(s start.NewSection) error {
+	if !exists(s.Job) {
+		if err := job.Create(s.Job, []job.Value{{Key: "appliance", Value: s.Appliance}, {Key: "refrigerant", Value: s.Refrigerant},
+			{Key: "charge", Value: s.Charge}, {Key: "guarantee", Value: s.Guarantee}}); err != nil {
+			return err
+		}
+	}
+	if j, err := job.Load(s.Job); err != nil {
+		return err
+	} else if _, there := j.Section(s.ID); there {
+		return fmt.Errorf("%q is a section of it already", s.ID)
+	}
+	_, err := addOrChange(s.Job, "section", s.ID, []job.Value{{Key: "id", Value: s.ID}, {Key: "name", Value: s.Name}, {Key: "volume", Value: s.Volume},
+		{Key: "side", Value: s.Side}, {Key: "ceiling", Value: s.Ceiling}, {Key: "limit", Value: s.Limit}})
+	return err
+}
+
+// addJoint writes a joint into its job file; a new one was made now.
+func (a *app) addJoint(x start.NewJoint) error {
+	if j, err := job.Load(x.Job); err != nil {
+		return err
+	} else if _, there := j.Joint(x.ID); there {
+		return fmt.Errorf("%q is a joint of it already", x.ID)
+	}
+	c := jobJointCmd{File: x.Job, ID: x.ID, Section: x.Section, Name: x.Name, Metals: x.Metals, Method: x.Method,
+		Buried: x.Buried, Old: x.Old, AfterCharging: x.AfterCharging}
+	_, err := c.write(a)
+	return err
 }
 
 // jointsOf are the joints that stand in a section itself.

@@ -3,6 +3,7 @@ package start
 import (
 	"strings"
 
+	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"example.org/holdfast/internal/tui/ui"
@@ -14,27 +15,57 @@ type Section struct {
 	Hold  Hold   // what the job knows of it; the rest is asked
 }
 
-// keyJobs moves in the list of sections; the last place is the line for a job file.
+// jobDoor is a line of the page of sections that is no section.
+type jobDoor uint8
+
+const (
+	newSectionDoor jobDoor = iota
+	newJointDoor
+	jobFileDoor
+)
+
+// jobDoors are the lines below the sections.
+func (m *Model) jobDoors() (out []jobDoor) {
+	if m.opts.AddSection != nil {
+		out = append(out, newSectionDoor)
+	}
+	if m.opts.AddJoint != nil && len(m.sections) > 0 {
+		out = append(out, newJointDoor)
+	}
+	return append(out, jobFileDoor)
+}
+
+// keyJobs moves in the list of sections and what stands below it; the last place is the line for a job file.
 func (m *Model) keyJobs(k tea.KeyMsg) tea.Cmd {
-	last := len(m.sections)
-	switch k.Type {
-	case tea.KeyEsc:
+	doors := m.jobDoors()
+	last := len(m.sections) + len(doors) - 1
+	switch {
+	case key.Matches(k, m.keys.Back):
 		m.page, m.at = menuPage, 0
-	case tea.KeyUp, tea.KeyShiftTab:
+	case key.Matches(k, m.keys.Up):
 		m.at = max(m.at-1, 0)
-	case tea.KeyDown, tea.KeyTab:
+	case key.Matches(k, m.keys.Down):
 		m.at = min(m.at+1, last)
-	case tea.KeyEnter:
-		if m.at < last {
-			m.form.fill(m.sections[m.at].Hold)
-			m.page = formPage
-			return nil
+	case key.Matches(k, m.keys.On) && m.at < len(m.sections):
+		m.lastSection = m.at
+		m.fill(m.sections[m.at].Hold)
+		m.page = formPage
+	case key.Matches(k, m.keys.On):
+		switch doors[m.at-len(m.sections)] {
+		case newSectionDoor:
+			m.page = sectionPage
+		case newJointDoor:
+			m.openJointForm()
+		case jobFileDoor:
+			m.openJob()
 		}
-		m.openJob()
 	default: // typing goes to the line for a job file
 		m.at = last
 		m.job.update(k)
 		m.jobSays = ""
+	}
+	if m.at < len(m.sections) {
+		m.lastSection = m.at
 	}
 	return nil
 }
@@ -56,38 +87,61 @@ func (m *Model) openJob() {
 	}
 }
 
-// fill takes over what a job knows; what it does not know stays as it was answered.
-func (f *form) fill(h Hold) {
-	f.job, f.section = h.Job, h.SectionID
+// fill takes over what a job knows; what it does not know stays as it was
+// answered, and so does all of a section that was in the form already.
+func (m *Model) fill(h Hold) {
+	f := m.holdForm
+	if h.Job == m.ofJob.Job && h.SectionID == m.ofJob.SectionID {
+		return
+	}
+	m.ofJob = h
 	for _, a := range []struct {
 		n    name
 		text string
 	}{{sectionField, h.Section}, {ceilingField, h.Ceiling}, {volumeField, h.Volume}, {limitField, h.Limit},
 		{refrigerantField, h.Refrigerant}, {chargeField, h.Charge}, {tolerateField, h.Tolerate}} {
 		if a.text != "" {
-			q := f.get(a.n)
-			q.text = newLine(a.text)
-			f.check(q)
+			f.set(a.n, a.text)
 		}
 	}
+	f.title = "New hold of " + ui.Clean(h.SectionID, 40) + " in " + ui.Clean(h.Job, 60)
 	f.at = 0
 }
 
 func (m *Model) jobsView() []string {
-	lines := []string{m.th.Strong.Render("A section of a job"), ""}
-	room := max(m.h-len(lines)-4, 1)
-	first := max(m.at-room+1, 0)
-	for i, s := range m.sections {
-		if i >= first && i < first+room {
-			lines = append(lines, m.cursor(i == m.at, ui.Cut(ui.Clean(s.Label, 200), m.w-2)))
+	var rows []string
+	for _, s := range m.sections {
+		rows = append(rows, ui.Clean(s.Label, 200))
+	}
+	for _, d := range m.jobDoors() {
+		switch d {
+		case newSectionDoor:
+			rows = append(rows, "+ a new section")
+		case newJointDoor:
+			rows = append(rows, "+ a new joint in a section")
+		case jobFileDoor:
+			rows = append(rows, "job file: "+m.job.show(max(m.w-12, 1), m.at == len(rows)))
 		}
 	}
-	last := m.at >= len(m.sections)
-	lines = append(lines, m.cursor(last, "job file: "+m.job.show(max(m.w-12, 1), last)))
+	var says []string
 	if m.jobSays != "" {
-		lines = append(lines, ui.Wrap(m.jobSays, m.w, 2)...)
+		says = ui.Wrap(m.jobSays, m.w, 2)
 	}
-	return m.foot(lines, "up, down; type a job file; Enter: choose, Esc: back")
+	lines := m.list("A section of a repair", rows, len(says))
+	return m.foot(append(lines, says...), foot(as(m.keys.On, "choose"), m.keys.Back, as(m.keys.Down, "move"), m.keys.Help)...)
+}
+
+// list is a heading and as many rows of a list as there is room for, that in hand among them; below it more lines come.
+func (m *Model) list(title string, rows []string, more int) []string {
+	lines := []string{m.th.Strong.Render(title), ""}
+	room := max(m.h-len(lines)-1-more, 1)
+	first := max(m.at-room+1, 0)
+	for i, r := range rows {
+		if i >= first && i < first+room {
+			lines = append(lines, m.cursor(i == m.at, ui.Cut(r, m.w-2)))
+		}
+	}
+	return lines
 }
 
 // planned is what the hold can show, reckoned for the answers so far.
@@ -99,13 +153,13 @@ func (m *Model) reckon() tea.Cmd {
 	if m.opts.Plan == nil {
 		return nil
 	}
-	plan, h := m.opts.Plan, m.form.hold()
+	plan, h := m.opts.Plan, m.hold(m.filling)
 	return func() tea.Msg { return planned(plan(h)) }
 }
 
 // planLines are the plan as lines of the page before the start.
 func (m *Model) planLines(w int) []string {
-	if m.opts.Plan == nil {
+	if m.opts.Plan == nil || m.filling == m.vacuumForm {
 		return nil
 	}
 	out := []string{m.th.Strong.Render("What this hold can show")}

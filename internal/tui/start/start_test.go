@@ -17,7 +17,7 @@ import (
 // press sends keys; names of special keys are as bubbletea writes them, everything else is typed.
 func press(m *Model, keys ...string) (quit bool) {
 	special := map[string]tea.KeyType{"enter": tea.KeyEnter, "esc": tea.KeyEsc, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft,
-		"right": tea.KeyRight, "ctrl+c": tea.KeyCtrlC, "ctrl+z": tea.KeyCtrlZ, "ctrl+s": tea.KeyCtrlS, "backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU}
+		"right": tea.KeyRight, "ctrl+c": tea.KeyCtrlC, "ctrl+z": tea.KeyCtrlZ, "ctrl+s": tea.KeyCtrlS, "backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU, "f1": tea.KeyF1}
 	for _, k := range keys {
 		var cmd tea.Cmd
 		if t, ok := special[k]; ok {
@@ -37,6 +37,17 @@ func press(m *Model, keys ...string) (quit bool) {
 		}
 	}
 	return quit
+}
+
+// instruments are a needle gauge, a sensor on one of two ports, one by a profile, and one on a bus.
+func instruments() []Instrument {
+	ports := []string{"/dev/ttyUSB0", "/dev/ttyUSB1"}
+	return []Instrument{
+		{Device: "manual", Label: "needle gauge", Needs: []Need{NeedStep}},
+		{Device: "line", Label: "sensor on a serial port", Needs: []Need{NeedPort, NeedBaud, NeedSends}, Ports: ports},
+		{Device: "modbus", Profile: "gauge.toml", Label: "profile gauge"},
+		{Device: "modbus", Label: "transmitter", Needs: []Need{NeedPort, NeedBaud, NeedParity, NeedUnitID, NeedFields}, Ports: ports, Example: "holding:0:float32=pressure_bar_abs"},
+	}
 }
 
 func shown(opts Options) *Model {
@@ -107,7 +118,7 @@ func TestAnAbsoluteCeilingIsRefused(t *testing.T) {
 }
 
 func TestASerialSensorAsksForThePortAndNotForReadings(t *testing.T) {
-	m := shown(Options{Ports: []string{"/dev/ttyUSB0", "/dev/ttyUSB1"}, Unit: "psi"})
+	m := shown(Options{Instruments: instruments(), Unit: "psi"})
 	press(m, "n", "down", "down", "right")
 	v := m.View()
 	if !strings.Contains(v, "port") || strings.Contains(v, "ask every") {
@@ -124,7 +135,9 @@ func TestASerialSensorAsksForThePortAndNotForReadings(t *testing.T) {
 }
 
 func TestASensorWithoutAPortIsHeld(t *testing.T) {
-	m := shown(Options{})
+	bare := instruments()[:2]
+	bare[1].Ports = nil
+	m := shown(Options{Instruments: bare})
 	press(m, "n", "down", "down", "right", "ctrl+s")
 	if m.page != formPage || !strings.Contains(m.View(), "no port") {
 		t.Fatalf("a sensor without a port was taken:\n%s", m.View())
@@ -138,18 +151,190 @@ func TestASensorWithoutAPortIsHeld(t *testing.T) {
 func TestOpeningALog(t *testing.T) {
 	logs := []Log{{Path: "a.jsonl", Label: "cellar"}, {Path: "b.jsonl", Label: "dryer\x1b[2J"}}
 	m := shown(Options{Logs: logs})
-	press(m, "o", "down", "enter")
+	press(m, "o", "down", "enter", "enter")
 	if c := m.Choice(); c.Kind != OpenLog || c.Path != "b.jsonl" {
 		t.Errorf("choice %+v", c)
 	}
 	m = shown(Options{Logs: logs})
-	press(m, "o", "holds/q.csv", "enter")
+	press(m, "o", "holds/q.csv", "enter", "l")
 	if c := m.Choice(); c.Kind != OpenLog || c.Path != "holds/q.csv" {
 		t.Errorf("typing a file gave %+v", c)
 	}
 	m = shown(Options{})
-	if press(m, "o", "enter") {
+	if press(m, "o", "enter", "l") {
 		t.Error("an empty file name was opened")
+	}
+}
+
+func TestALogThatWasCutOffIsGoneOnWithAndAnotherIsNot(t *testing.T) {
+	logs := []Log{{Path: "a.jsonl", Label: "cellar, cut off", GoesOn: true}, {Path: "b.jsonl", Label: "dryer"}}
+	m := shown(Options{Logs: logs, GoOn: true})
+	press(m, "o", "enter", "enter")
+	if c := m.Choice(); c.Kind != GoOn || c.Path != "a.jsonl" {
+		t.Errorf("choice %+v", c)
+	}
+	m = shown(Options{Logs: logs, GoOn: true})
+	if press(m, "o", "down", "enter", "g") || strings.Contains(m.View(), "go on") {
+		t.Errorf("a hold that was ended is gone on with: %+v\n%s", m.Choice(), m.View())
+	}
+}
+
+func TestTwoLogsBesideEachOther(t *testing.T) {
+	m := shown(Options{Logs: []Log{{Path: "before.jsonl"}, {Path: "after.jsonl"}}})
+	press(m, "o", "enter", "b", "down", "enter")
+	if c := m.Choice(); c.Kind != Compare || c.Path != "before.jsonl" || c.With != "after.jsonl" {
+		t.Errorf("choice %+v", c)
+	}
+}
+
+// What fails after the screen has ended brings it back, with all that was answered.
+func TestAfterAFailureEverythingIsStillThere(t *testing.T) {
+	m := shown(Options{Instruments: instruments()})
+	press(m, "n", "down", "ctrl+u", "cellar", "down", "right", "ctrl+s", "enter")
+	m.Again("port is in use")
+	m.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
+	if m.Choice().Kind != Quit || !strings.Contains(m.View(), "! port is in use") || !strings.Contains(m.View(), "cellar") {
+		t.Fatalf("not back in the form:\n%s", m.View())
+	}
+	press(m, "ctrl+s", "enter")
+	if h := m.Choice().Hold; h.Section != "cellar" || h.Device != "line" {
+		t.Errorf("hold %+v", h)
+	}
+}
+
+func TestWhatCannotBeIsSaidBeforeTheScreenEnds(t *testing.T) {
+	m := shown(Options{Check: func(h Hold) error {
+		if h.Limit == "3g/yr" && h.Volume == "" {
+			return errors.New("a limit in grams needs the volume")
+		}
+		return nil
+	}})
+	press(m, "n")
+	m.holdForm.set(limitField, "3g/yr")
+	press(m, "ctrl+s")
+	if m.page != formPage || !strings.Contains(m.View(), "! a limit in grams needs the volume") {
+		t.Fatalf("taken:\n%s", m.View())
+	}
+	m.holdForm.set(volumeField, "0,3 l")
+	if press(m, "ctrl+s"); m.page != cautionsPage {
+		t.Errorf("not taken:\n%s", m.View())
+	}
+}
+
+func TestEveryInstrumentAsksForWhatItNeeds(t *testing.T) {
+	m := shown(Options{Instruments: instruments(), Probes: []string{"28-01"}})
+	press(m, "n", "down", "down", "right", "right")
+	if v := m.View(); strings.Contains(v, "port") || strings.Contains(v, "thermometer") {
+		t.Errorf("a profile says it all, and yet:\n%s", v)
+	}
+	press(m, "right", "ctrl+s")
+	if v := m.View(); m.page != formPage || !strings.Contains(v, "this must be said") || !strings.Contains(v, "holding:0:float32=pressure_bar_abs") {
+		t.Fatalf("a transmitter without registers was taken:\n%s", v)
+	}
+	press(m, "input:1:int16=pressure_bar", "down", "right", "down", "right", "down", "ctrl+u", "7", "down", "right", "down", "right", "ctrl+s", "enter")
+	h := m.Choice().Hold
+	want := Hold{Unit: "bar", Section: "section 1", Device: "modbus", Port: "/dev/ttyUSB0", Fields: "input:1:int16=pressure_bar", Baud: "19200", Parity: "even", UnitID: "7",
+		Thermometer: "part", Probe: "28-01", Ceiling: "10 bar", For: "1h", Gas: "nitrogen"}
+	if h != want {
+		t.Errorf("hold %+v, want %+v", h, want)
+	}
+}
+
+func TestARiseUnderVacuumHasQuestionsOfItsOwn(t *testing.T) {
+	m := shown(Options{})
+	press(m, "v", "right")
+	if v := m.View(); strings.Contains(v, "never above") || !strings.Contains(v, "50 micron") {
+		t.Errorf("the questions of a vacuum:\n%s", v)
+	}
+	m.vacuumForm.set(acceptField, "500micron")
+	if press(m, "ctrl+s"); m.page != vacuumPage {
+		t.Error("an acceptance without a time was taken")
+	}
+	m.vacuumForm.set(acceptField, "80Pa@60min")
+	if press(m, "ctrl+s"); !strings.Contains(m.View(), "under vacuum: it") {
+		t.Errorf("the cautions are not those of a vacuum:\n%s", m.View())
+	}
+	press(m, "enter")
+	if h := m.Choice().Hold; !h.Vacuum || h.Unit != "micron" || h.Accept != "80Pa@60min" || h.Ceiling != "" || h.Gas != "" {
+		t.Errorf("hold %+v", h)
+	}
+}
+
+func TestSectionsAndJointsAreAddedAndThenHeld(t *testing.T) {
+	var sections []Section
+	var joints []NewJoint
+	m := shown(Options{OpenJob: func(string) ([]Section, error) { return sections, nil },
+		AddSection: func(s NewSection) error {
+			if s.Volume == "" {
+				return errors.New("no volume")
+			}
+			sections = append(sections, Section{Label: s.ID, Hold: Hold{Job: s.Job, SectionID: s.ID, Volume: s.Volume}})
+			return nil
+		},
+		AddJoint: func(j NewJoint) error { joints = append(joints, j); return nil }})
+	press(m, "s", "enter", "down", "two words", "ctrl+s")
+	if m.page != sectionPage || !strings.Contains(m.View(), "is not one word") {
+		t.Fatalf("a name of two words was taken:\n%s", m.View())
+	}
+	press(m, "ctrl+u", "evaporator", "esc")
+	press(m, "enter", "ctrl+s")
+	if !strings.Contains(m.View(), "! no volume") || !strings.Contains(m.View(), "evaporator") {
+		t.Fatalf("Escape lost what was typed, or the error is not said:\n%s", m.View())
+	}
+	press(m, "down", "down", "0,12 l")
+	if !strings.Contains(m.View(), "read as 120 ml") {
+		t.Errorf("the volume is not echoed:\n%s", m.View())
+	}
+	press(m, "ctrl+s", "down", "down", "enter", "down", "e1", "down", "down", "down", "down", "right", "ctrl+s")
+	if want := (NewJoint{Job: "job.toml", Section: "evaporator", ID: "e1", Old: true}); len(joints) != 1 || joints[0] != want {
+		t.Fatalf("joints %+v, want %+v:\n%s", joints, want, m.View())
+	}
+	press(m, "enter", "ctrl+s", "enter")
+	if h := m.Choice().Hold; h.Job != "job.toml" || h.SectionID != "evaporator" || h.Volume != "0,12 l" {
+		t.Errorf("hold %+v", h)
+	}
+}
+
+func TestCalibrationIsOffered(t *testing.T) {
+	m := shown(Options{Profiles: []Log{{Path: "gauge.toml", Label: "profile gauge"}}})
+	press(m, "c", "enter")
+	if c := m.Choice(); c.Kind != Calibrate || c.Path != "gauge.toml" {
+		t.Errorf("choice %+v", c)
+	}
+}
+
+// The help is there from every page, names every binding and everything on the menu, and goes back to where it was asked for.
+func TestTheHelpIsCompleteAndComesBack(t *testing.T) {
+	for _, way := range [][]string{{}, {"n"}, {"v"}, {"s"}, {"o"}, {"o", "x", "enter"}, {"c"}, {"n", "ctrl+s"}} {
+		m := shown(Options{})
+		press(m, way...)
+		was := m.page
+		press(m, "f1")
+		var all string
+		for range 60 { // it scrolls
+			all += m.View()
+			press(m, "down")
+		}
+		for _, b := range m.keys.all() {
+			if !strings.Contains(all, b.Help().Key) || !strings.Contains(all, b.Help().Desc) {
+				t.Errorf("%v: the help has nothing on %s", way, b.Help().Key)
+			}
+		}
+		for _, e := range m.menu() {
+			if !strings.Contains(all, e.key+"  "+e.name) {
+				t.Errorf("%v: the help has nothing on %s", way, e.name)
+			}
+		}
+		if press(m, "x"); m.page != was {
+			t.Errorf("%v: from the help it goes to page %d, not back to %d", way, m.page, was)
+		}
+	}
+	m := shown(Options{})
+	if press(m, "n", "?"); m.page != helpPage {
+		t.Error("a question mark where nothing is typed gives no help")
+	}
+	if press(m, "x", "down", "?"); m.page != formPage {
+		t.Error("a question mark that is typed gives the help")
 	}
 }
 
@@ -206,7 +391,7 @@ func TestWhatTheHoldCanShowStandsBeforeTheStart(t *testing.T) {
 // No view is wider or taller than the terminal, at any size, on any page.
 func TestEveryPageFitsEverySize(t *testing.T) {
 	lipgloss.SetColorProfile(termenv.TrueColor)
-	ways := [][]string{{}, {"s"}, {"s", "down", "x.toml", "enter"}, {"s", "enter"}, {"s", "enter", "ctrl+s"}, {"o"}, {"o", "some/very/long/path"}, {"n"}, {"n", "down", "down", "right", "ctrl+s"}, {"n", "ctrl+s"},
+	ways := [][]string{{}, {"f1"}, {"v"}, {"c"}, {"o", "enter"}, {"o", "enter", "b"}, {"s", "down", "enter"}, {"s", "down", "down", "enter"}, {"s"}, {"s", "down", "x.toml", "enter"}, {"s", "enter"}, {"s", "enter", "ctrl+s"}, {"o"}, {"o", "some/very/long/path"}, {"n"}, {"n", "down", "down", "right", "ctrl+s"}, {"n", "ctrl+s"},
 		{"n", "down", "down", "down", "down", "down", "down", "ctrl+u", "x"}}
 	logs := []Log{{Path: strings.Repeat("p", 300), Label: "\x1b]0;x\x07漢字" + strings.Repeat("l", 300)}}
 	for range 40 {
@@ -215,7 +400,8 @@ func TestEveryPageFitsEverySize(t *testing.T) {
 	sections := []Section{{Label: "job.toml: \x1b]0;x\x07" + strings.Repeat("s", 300), Hold: Hold{Job: "job.toml", SectionID: "e", Section: "evaporator", Limit: "3g/yr"}}}
 	for _, look := range []ui.Look{{}, {ASCII: true}, {NoColor: true}} {
 		for _, keys := range ways {
-			m := New(Options{Look: look, Logs: logs, Sections: sections,
+			m := New(Options{Look: look, Logs: logs, GoOn: true, Profiles: logs, Sections: sections, Instruments: instruments(),
+				AddSection: func(NewSection) error { return nil }, AddJoint: func(NewJoint) error { return nil },
 				OpenJob: func(string) ([]Section, error) { return nil, errors.New(strings.Repeat("no such file ", 30)) },
 				Plan:    func(Hold) []string { return []string{strings.Repeat("it sees leaks ", 20), "! too short"} }})
 			press(m, keys...)
