@@ -68,7 +68,7 @@ var tau = [nTau]float64{50, 100, 200, 400, 800, 1600, 3200}
 var (
 	heatScales   = [...]float64{0.2, 1, 5, 20}
 	heatWeights  = [...]float64{0.35, 0.42, 0.17, 0.06}
-	brazedScales = [...]float64{1, 4, 12, 20}
+	brazedScales = [...]float64{1, 4, 16, 60}
 )
 
 // slopes are the hypotheses of the room's drift before the record, K/h.
