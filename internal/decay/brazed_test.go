@@ -18,7 +18,7 @@ func TestBrazingThatIsSaidDoesNotRing(t *testing.T) {
 			kind := []bench.Physics{bench.PhysicsA, bench.PhysicsB, bench.PhysicsC, bench.PhysicsD}[i%4]
 			p := bench.RandomParams(rand.New(rand.NewPCG(71, i)), kind)
 			p.Leak, p.Hold, p.Interval = leak, 4500, 5
-			p.Thermal.Braze = []bench.Heat{{12, 1500}}
+			p.Thermal.Braze = []bench.Heat{{Rise: 12, Tau: 1500}}
 			b := bench.New(p, i)
 			h := New(Config{Gas: p.Gas.Plain(), FullScale: float64(p.Sensor.Range), Brazed: said})
 			for s := 0.0; s <= p.Hold; s += p.Interval {
