@@ -83,8 +83,8 @@ func figures(st *hold.State) (out []figure) {
 			return units.FormatPressureFine(float64(units.Absolute(p).Gauge(st.Atmosphere)), unit)
 		}
 		text := fmt.Sprintf("%s to %s gauge", gauge(e.Start), gauge(e.End))
-		if e.Valid {
-			text += fmt.Sprintf(", %s at the temperature of the start", gauge(e.Corrected))
+		if e.Level > 0 {
+			text += fmt.Sprintf("; %s to %s with room and heat of filling taken off", gauge(e.Level), gauge(e.Corrected))
 		}
 		add("Pressure", "%s", text)
 	}

@@ -43,12 +43,8 @@ func (s *session) model(out *tui.Terminal, phone []string) *holdscreen.Model {
 		}
 		act.Check = check
 		act.Enter = func(text string) (string, error) {
-			r, echo, err := m.Enter(text)
-			if err != nil {
-				return "", err
-			}
-			m.Submit(r, s.a.now())
-			return strings.TrimPrefix(echo, "read as "), nil
+			echo, err := m.Try(text, s.a.now())
+			return strings.TrimPrefix(echo, "read as "), err
 		}
 	}
 	act.Limit = func(text string) (string, error) { return s.limit(text, true) }

@@ -41,6 +41,9 @@ type Manual struct {
 	unit     string    // of bare pressures, canonical
 	decimals int       // most seen in that unit; -1 = none seen
 	last     time.Time // of the last reading; zero = none yet
+	lastP    float64   // Pa, its pressure against lastRef; 0 = none yet
+	lastRef  units.Reference
+	held     string // the text that Try held back; "" = none
 	queue    []drivers.Reading
 	ended    bool
 	entered  entry         // the last text that was understood, until it is submitted
@@ -130,7 +133,11 @@ func (m *Manual) Enter(text string) (r drivers.Reading, echo string, err error) 
 		said = append(said, units.FormatTemperature(t, temperatureUnit(temperature, m.cfg.TemperatureUnit)))
 	}
 	m.entered = e
-	return r, "read as " + strings.Join(said, ", "), nil
+	echo = "read as " + strings.Join(said, ", ")
+	if slip := m.slip(r); slip != "" {
+		echo += ": " + slip
+	}
+	return r, echo, nil
 }
 
 // Bounds of what is believed when typed. Common practice, no source: far
@@ -240,8 +247,32 @@ func (m *Manual) Submit(r drivers.Reading, now time.Time) {
 		m.unit, m.decimals = m.entered.unit, m.entered.decimals
 	}
 	m.last = now
+	if r.HasPressure() {
+		m.lastP, m.lastRef = r.Pressure, r.Ref
+	}
 	m.queue = append(m.queue, r)
 	m.wake()
+}
+
+// Try enters and submits a text that is finished. One that looks like a slip is
+// refused once, with the reason; typed again it counts.
+func (m *Manual) Try(text string, now time.Time) (echo string, err error) {
+	r, echo, err := m.Enter(text)
+	if err != nil {
+		return "", err
+	}
+	m.mu.Lock()
+	slip, again := m.slip(r), m.held == r.Raw
+	m.held = ""
+	if slip != "" && !again {
+		m.held = r.Raw
+	}
+	m.mu.Unlock()
+	if slip != "" && !again {
+		return "", fmt.Errorf("%q is %s; if it is right, type it once more", r.Raw, slip)
+	}
+	m.Submit(r, now)
+	return echo, nil
 }
 
 // Due gives how long it is until the next reading is wanted; 0 or less = now.
@@ -282,11 +313,7 @@ func (m *Manual) Feed(r io.Reader, now func() time.Time, say func(echo string, e
 		if strings.TrimSpace(lines.Text()) == "" {
 			continue
 		}
-		reading, echo, err := m.Enter(lines.Text())
-		if err == nil {
-			m.Submit(reading, now())
-		}
-		say(echo, err)
+		say(m.Try(lines.Text(), now()))
 	}
 	return lines.Err()
 }

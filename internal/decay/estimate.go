@@ -101,6 +101,9 @@ func (h *Hold) Estimate() Estimate {
 	h.shares(&e, sd)
 	if d := h.det; d != nil {
 		move := d.without(&h.lastRow)
+		if e.OpenedAt < 0 { // else a steady leak was fitted to what is none
+			e.Level = h.pStart * math.Exp(d.theta[0])
+		}
 		e.Corrected = h.pStart * math.Exp(h.lastRow[colY]-move)
 		e.HeatRate = h.heatRate(d)
 	}
@@ -132,7 +135,7 @@ func (h *Hold) shares(e *Estimate, sd float64) {
 	total := sd * sd
 	inside := h.post.within
 	between := math.Max(h.post.sd*h.post.sd-inside, 0)
-	sensor := d.sensor*inside + (total - h.post.sd*h.post.sd)
+	sensor := d.sensor*inside + math.Max(total-h.post.sd*h.post.sd, 0) // since a leak opened, total is of that stretch alone
 	heat := d.heat * inside
 	temperature := d.temperature*inside + between
 	sum := sensor + heat + temperature

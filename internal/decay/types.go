@@ -55,7 +55,8 @@ type Estimate struct {
 	ZHot                                         float64  // the same if the part was brazed just before: is the fall beyond any cooling?
 	Start                                        float64  // Pa absolute, pressure at the start of the segment
 	End                                          float64  // Pa absolute, last pressure
-	Corrected                                    float64  // Pa absolute, last pressure at the temperature of the start
+	Level                                        float64  // Pa absolute, pressure at the start without the heat of filling; 0 = not known, as where a leak opened
+	Corrected                                    float64  // Pa absolute, last pressure at the temperature of the start, without the heat of filling
 	WidthSensor, WidthTemperature, WidthSettling float64  // shares of the variance, sum 1
 	HeatRate                                     float64  // Pa/s, how fast the heat of filling still moves the pressure, either way
 	SettledAt                                    float64  // s from which that no longer matters at the level of the limit (set by the reducer, which knows the limit); <0 = not yet

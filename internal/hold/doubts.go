@@ -29,6 +29,9 @@ func (h *Hold) doubts() (w []string) {
 	if text := h.unread.doubt(); text != "" {
 		w = append(w, text)
 	}
+	if text := h.unitDoubt(); text != "" {
+		w = append(w, text)
+	}
 	if text := h.weather.doubt(h.s.Estimate, h.s.LimitRate, h.s.Elapsed); text != "" {
 		w = append(w, text)
 	}

@@ -109,8 +109,8 @@ func (d *Document) figures(st *hold.State) (out []Fact) {
 	if !e.Valid {
 		return out
 	}
-	if fit := fitted(st.Curve); len(fit) > 0 {
-		add("Corrected", "%s to %s gauge, room and heat of filling taken off%s", gauge(st, fit[0].Fit), gauge(st, e.Corrected), d.cite(realGasSource))
+	if e.Level > 0 {
+		add("Corrected", "%s to %s gauge, room and heat of filling taken off%s", gauge(st, e.Level), gauge(st, e.Corrected), d.cite(realGasSource))
 	}
 	rate := func(x float64) string { return units.FormatPressureRate(units.PressureRate(x), unitOf(st)) }
 	add("Leak, as pressure", "%s, between %s and %s (95 %%)%s", rate(e.Rate.Value), rate(e.Rate.Lo), rate(e.Rate.Hi), d.cite(intervalSource))

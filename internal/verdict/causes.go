@@ -23,6 +23,9 @@ func causes(in Input) (c []Cause) {
 	add := func(cause, evidence string, args ...any) {
 		c = append(c, Cause{cause, fmt.Sprintf(evidence, args...)})
 	}
+	if e.Astray() && e.OpenedAt < 0 { // the thermometer cannot answer for what opened
+		c = append(c, astray(e))
+	}
 	c = append(c, losses(in)...)
 	if e.Falling {
 		add("cooling after filling or brazing", "the fall is %.1f times its uncertainty, but only %.1f times if the part was hot when the hold began; holding on tells them apart, as heat fades and a leak does not", e.Z, e.ZHot)
@@ -57,6 +60,10 @@ func losses(in Input) (c []Cause) {
 		add("leak", "the corrected fall is %.1f times its uncertainty", e.Z)
 	}
 	switch {
+	case e.Astray(): // by the thermometer alone it fell, or fell faster
+	case e.Changing > 0 && !fresh(e):
+		add("something that changed on the way", "since %s it falls faster than before, and it cannot be told whether that goes on: a supply shut only then, a valve that was turned, a leak that opened", minutes(e.Changing))
+	case e.Changing > 0:
 	case in.Slowed > 0:
 		add("gauge cut off from the part", "since about %s it falls more slowly than before: behind a shut valve the gauge sees its hose alone", minutes(in.Slowed))
 		add("leak that plugged itself", "the same; flux, oil or dirt can close it for a while")
@@ -71,14 +78,14 @@ func losses(in Input) (c []Cause) {
 // start of a sentence; "" = not known.
 func takenOff(in Input) string {
 	e := in.Estimate
-	if e.Corrected <= 0 || e.End <= 0 {
+	if e.Corrected <= 0 || e.Level <= 0 {
 		return ""
 	}
-	moved, way := e.End-e.Corrected, "lifted"
+	moved, way := (e.End-e.Start)-(e.Corrected-e.Level), "lifted"
 	if moved < 0 {
 		way = "lowered"
 	}
-	return fmt.Sprintf("temperature and filling heat have %s the pressure by %s, which is taken off; ", way, units.FormatPressureFine(math.Abs(moved), in.Unit))
+	return fmt.Sprintf("room and heat of filling have %s the pressure by %s, which is taken off; ", way, units.FormatPressureFine(math.Abs(moved), in.Unit))
 }
 
 // deadSensor is the cause that the pressure sensor stood still, with what the data say.

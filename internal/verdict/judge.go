@@ -42,7 +42,7 @@ func Judge(in Input) Verdict {
 	v := Verdict{Word: Unproven, Limit: in.Limit, MoreHold: -1}
 	e := in.Estimate
 	for _, w := range e.Warnings {
-		v.Warnings = append(v.Warnings, w.Text)
+		v.Warnings = append(v.Warnings, sentence(w.Text))
 	}
 	gross := e.CalledAt >= 0 && e.CalledWhy == "gross"
 	if gross && !e.Valid {

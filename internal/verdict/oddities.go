@@ -23,7 +23,7 @@ func oddPhrase(e decay.Estimate) string {
 const BoilingOut = "refrigerant boiling out of oil"
 
 // oddities are the causes that come from how the pressure behaves beside the
-// leak: what lifts it or holds it up, what boils off, a thermometer that says nothing of the part.
+// leak: what lifts it or holds it up, what boils off, what no thermometer feels.
 func oddities(in Input) (c []Cause) {
 	e := in.Estimate
 	add := func(cause, evidence string, args ...any) {
@@ -49,25 +49,19 @@ func oddities(in Input) (c []Cause) {
 		}
 		add(BoilingOut, "the same rise; warm the part, evacuate and fill again to be rid of it")
 	}
-	if misplaced, ok := thermometer(e); ok {
-		c = append(c, misplaced)
+	if e.Blind > 0.9 && !e.Astray() && e.Coarse == 0 { // coarse steps look like it too
+		add("warmth or cold that the thermometer does not feel", "the pressure moves in ways that it does not show: a hand, a draught, a lamp, sun, or a thermometer too far from the part. Keep them away, put it beside the part or on it, and hold anew")
 	}
 	return c
 }
 
-// thermometer is what speaks against the place of the thermometer. Where the steps
-// of the display hide how the pressure moves, nothing does.
-func thermometer(e decay.Estimate) (c Cause, ok bool) {
-	const misplaced = "thermometer in the wrong place"
-	switch {
-	case e.Astray() && e.Follows.Hi < 0:
-		return Cause{misplaced, fmt.Sprintf("the pressure falls when it rises (%.0f %% of what a closed gas must do): put it beside the part, out of the draught of heater or fan, or on the part", 100*e.Follows.Value)}, true
-	case e.Astray():
-		return Cause{misplaced, fmt.Sprintf("the pressure does not follow it (by %.0f %%, at most %.0f %%, of what a closed gas must): put it beside the part, or on it", 100*e.Follows.Value, 100*e.Follows.Hi)}, true
-	case e.Blind > 0.9 && e.Coarse == 0:
-		return Cause{"warmth or cold that the thermometer does not feel", "the pressure moves in ways that it does not show: a hand, a draught, a lamp, sun, or a thermometer too far from the part. Keep them away, put it beside the part or on it, and hold anew"}, true
+// astray is the cause that the thermometer has nothing to do with the part.
+func astray(e decay.Estimate) Cause {
+	evidence := fmt.Sprintf("the pressure does not follow it (by %.0f %%, at most %.0f %%, of what a closed gas must): put it beside the part, or on it", 100*e.Follows.Value, 100*e.Follows.Hi)
+	if e.Follows.Hi < 0 {
+		evidence = fmt.Sprintf("the pressure falls when it rises (%.0f %% of what a closed gas must do): put it beside the part, out of the draught of heater or fan, or on the part", 100*e.Follows.Value)
 	}
-	return Cause{}, false
+	return Cause{"thermometer in the wrong place", evidence}
 }
 
 // stepsUp counts the steps upwards.

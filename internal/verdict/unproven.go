@@ -19,7 +19,7 @@ func sayUnproven(v *Verdict, in Input) {
 	instead := insteadOfWaiting(in)
 	switch {
 	case e.At < noWordBefore:
-	case e.Changing > 0:
+	case fresh(e):
 		v.MoreHold = math.Max(e.Changing+changeShows-e.At, 60)
 		v.Advice = append(v.Advice, fmt.Sprintf("From %s after the filling on it falls faster. Hands off, doors shut, and wait: a leak goes on, a disturbance fades.", minutes(e.Changing)))
 	case instead != "":
@@ -30,7 +30,7 @@ func sayUnproven(v *Verdict, in Input) {
 	case in.Limit.Set:
 		v.Advice = append(v.Advice, "Holding longer will hardly decide it: the leak is close to the limit or the instruments are too coarse.")
 	}
-	if v.MoreHold > 0 && (in.Limit.Set || e.Changing > 0) {
+	if v.MoreHold > 0 && (in.Limit.Set || fresh(e)) {
 		v.Reasons = append(v.Reasons, fmt.Sprintf("Not decided yet: as it goes now, wait until about %s after the filling.", minutes(roundUp(in.Elapsed+v.MoreHold))))
 	}
 	v.Reasons = append(v.Reasons, fmt.Sprintf("A leak of up to %s could still hide.", v.Hides.Long(in.Unit)))
@@ -60,8 +60,12 @@ func openPhrase(v *Verdict, in Input) string {
 		return "too early to say"
 	case e.Falling:
 		return "falling, heat could explain it"
-	case e.Changing > 0:
+	case fresh(e):
 		return "something changed just now: wait"
+	case e.Astray():
+		return "the thermometer tells nothing of the part"
+	case e.Changing > 0:
+		return "something changed at " + minutes(e.Changing) + ": hold anew"
 	case e.CalledAt >= 0 && e.Rate.Lo > 0:
 		return "leaks about " + v.Leak.Short(in.Unit) + ", near the limit"
 	case in.Slowed > 0:
@@ -82,10 +86,14 @@ func insteadOfWaiting(in Input) string {
 		return "Check the sensor: is its valve open, does its plug sit, does it move when the pressure does? Then hold anew."
 	case jumpy(e):
 		return "Check plug and cable of the sensor and leave the valves alone. Then hold anew."
+	case e.Astray():
+		return "Put the thermometer beside the part, out of any draught, or on it under some insulation, and hold anew."
 	case e.Levels():
 		return "Wait until it no longer rises and hold anew from there. If refrigerant was in the part: warm it, evacuate and fill again."
 	case e.Supplied() || e.Z <= -risingZ:
 		return "Shut the cylinder, vent the hose, and hold anew."
+	case e.Changing > 0:
+		return "Shut the cylinder, vent the hose, touch no valve, and hold anew."
 	case in.Slowed > 0:
 		return "See that the valve to the gauge is open: let a little gas off at the part, and the gauge must fall at once. Then soap the joints, fill again and hold anew."
 	case in.Leaked && e.Rate.Lo <= 0:
@@ -93,6 +101,9 @@ func insteadOfWaiting(in Input) string {
 	}
 	return ""
 }
+
+// fresh reports a change so short ago that waiting tells what it was.
+func fresh(e decay.Estimate) bool { return e.Changing > 0 && e.At-e.Changing < changeShows }
 
 // dead reports a pressure sensor that has stopped or never moved.
 func dead(e decay.Estimate) bool { return e.Frozen || warned(e, decay.NeverMoved) }

@@ -47,6 +47,14 @@ func minutes(s float64) string {
 	return units.FormatDuration((time.Duration(s) * time.Second).Round(time.Minute))
 }
 
+// sentence begins a text with a capital and ends it with a full stop.
+func sentence(text string) string {
+	if text == "" {
+		return ""
+	}
+	return strings.ToUpper(text[:1]) + strings.TrimSuffix(text[1:], ".") + "."
+}
+
 func sayLeaking(v *Verdict, in Input, gross bool) {
 	e := in.Estimate
 	v.Phrase = "loses " + v.Leak.Short(in.Unit)
