@@ -125,14 +125,18 @@ func RateUnit(unit string) string {
 	return base.symbol
 }
 
-// FormatPressureRate writes a loss per hour in the given pressure unit, to two
-// significant digits: "12 mbar/h", "0.17 psi/h". An unknown unit is written in Pa.
+// FormatPressureRate writes a loss per hour to two significant digits, in the
+// given pressure unit or, below a thousand of it, in the small unit that
+// RateUnit names: "12 mbar/h", "2.5 bar/h", "0.17 psi/h". An unknown unit is
+// written in Pa.
 func FormatPressureRate(r PressureRate, unit string) string {
-	base, _, _, ok := lookupPressure(unit)
-	if !ok {
-		base = pressureUnit{symbol: "Pa", pa: 1}
+	for _, name := range []string{RateUnit(unit), unit} {
+		base, _, _, ok := lookupPressure(name)
+		if v := r.PerHour() / base.pa; ok && (name == unit || math.Abs(v) < 999.5) {
+			return Significant(v, 2) + " " + base.symbol + "/h"
+		}
 	}
-	return Significant(r.PerHour()/base.pa, 2) + " " + base.symbol + "/h"
+	return Significant(r.PerHour(), 2) + " Pa/h"
 }
 
 // FormatMassRate writes a loss in grams per year to two significant digits, and

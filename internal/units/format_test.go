@@ -106,3 +106,19 @@ func TestRoundedKeepsTheDigitsThatTheUncertaintyDeserves(t *testing.T) {
 		}
 	}
 }
+
+// Beside pressures in bar a leak reads in mbar, and a gross one in bar.
+func TestAPressureRateIsWrittenInTheUnitThatReadsWell(t *testing.T) {
+	for _, c := range []struct {
+		pascalPerHour float64
+		unit, want    string
+	}{
+		{330, "bar", "3.3 mbar/h"}, {54e3, "bar", "540 mbar/h"}, {99.9e3, "bar", "1000 mbar/h"}, {250e3, "bar", "2.5 bar/h"}, {-250e3, "bara", "-2.5 bar/h"},
+		{500, "kPa", "500 Pa/h"}, {5e3, "kPa", "5.0 kPa/h"}, {5400, "MPa", "0.0054 MPa/h"}, {1172, "psi", "0.17 psi/h"}, {20e3, "mbar", "200 mbar/h"},
+		{0, "bar", "0 mbar/h"}, {20e3, "Pa", "20000 Pa/h"}, {12, "furlong", "12 Pa/h"},
+	} {
+		if got := units.FormatPressureRate(units.PressureRate(c.pascalPerHour/units.SecondsPerHour), c.unit); got != c.want {
+			t.Errorf("%v Pa/h in %s is %q, want %q", c.pascalPerHour, c.unit, got, c.want)
+		}
+	}
+}

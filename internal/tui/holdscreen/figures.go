@@ -17,12 +17,15 @@ func (m *Model) leakText(w int) string {
 	if m.st == nil || !m.st.Estimate.Valid || !(m.st.Estimate.Start > 0) {
 		return "leak rate: not known yet"
 	}
-	e, u := m.st.Estimate.Rate, m.unit()
+	e, unit, pa := m.st.Estimate.Rate, m.unit().Fine, m.unit().FinePa
+	if math.Abs(e.Value)*units.SecondsPerHour >= 1000*pa {
+		unit, pa = m.unit().Name, m.unit().Pa
+	}
 	s := "leak " + interval(e.Value, e.Lo, e.Hi, units.SecondsPerHour*100/m.st.Estimate.Start, "%/h")
 	if f := m.st.PerPascal; f.HasRefrigerant {
 		s = joinIf(s, rounded(e.Value, e.Half(), f.Refrigerant.GramsPerYear(), "g/yr"), w)
 	}
-	return joinIf(s, rounded(e.Value, e.Half(), units.SecondsPerHour/u.FinePa, u.Fine+"/h"), w)
+	return joinIf(s, rounded(e.Value, e.Half(), units.SecondsPerHour/pa, unit+"/h"), w)
 }
 
 // interval writes an estimate with its interval, times a factor, in a unit.
@@ -89,8 +92,7 @@ func (m *Model) limitName() string {
 func (m *Model) limitText() string {
 	s := m.limitName()
 	if m.st != nil && m.st.LimitRate > 0 {
-		u := m.unit()
-		s += fmt.Sprintf(" (%s %s/h)", units.Significant(m.st.LimitRate*units.SecondsPerHour/u.FinePa, 2), u.Fine)
+		s += " (" + units.FormatPressureRate(units.PressureRate(m.st.LimitRate), m.unit().Name) + ")"
 	}
 	return s
 }

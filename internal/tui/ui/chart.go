@@ -2,6 +2,7 @@ package ui
 
 import (
 	"math"
+	"strings"
 
 	"github.com/NimbleMarkets/ntcharts/canvas"
 	"github.com/NimbleMarkets/ntcharts/canvas/graph"
@@ -161,9 +162,20 @@ func axisRune(th Theme, c rune) rune {
 	return c
 }
 
-// yLabels maps the row above the axis (1 = lowest) to the label of the round value in it.
+// yLabels maps the row above the axis (1 = lowest) to the label of the round
+// value in it: where three rows have room, at least two of them.
 func (p Plot) yLabels(gh int) map[int]string {
 	step := decimalSteps((p.Y1 - p.Y0) / float64(max(2*gh/5, 1)))
+	out := p.labelsAt(step, gh)
+	for n := 0; len(out) < 2 && gh >= 3 && n < 3; n++ {
+		step = decimalSteps(step / 2.5)
+		out = p.labelsAt(step, gh)
+	}
+	return out
+}
+
+// labelsAt are the labels of the multiples of step.
+func (p Plot) labelsAt(step float64, gh int) map[int]string {
 	out := map[int]string{}
 	base := 1
 	if p.NoX {
@@ -172,11 +184,8 @@ func (p Plot) yLabels(gh int) map[int]string {
 	for k := math.Ceil(p.Y0/step - 1e-9); k*step <= p.Y1*(1+1e-12)+step*1e-9 && len(out) < gh; k++ {
 		dot := (k*step - p.Y0) / (p.Y1 - p.Y0) * float64(4*gh-1)
 		row := base + int(math.Round(dot))/4
-		label := p.YTick(k*step, step)
-		if len(label) < p.Gutter {
-			label = Pad("", p.Gutter-len(label)) + label
-		}
-		out[row] = Cut(label, p.Gutter)
+		label := Cut(p.YTick(k*step, step), p.Gutter)
+		out[row] = strings.Repeat(" ", p.Gutter-Width(label)) + label
 	}
 	return out
 }

@@ -30,15 +30,16 @@ type Theme struct {
 //
 // The two hues are the blue and the vermilion of Okabe and Ito's palette for
 // colour-blind eyes (from memory), both of middle lightness, so that each
-// keeps a contrast near 4 on black and on white; on 16 colours cyan and yellow.
+// keeps a contrast near 4 on black and on white; on 16 colours, of which nobody
+// knows the ground, bright blue and bright red, which keep one above 3 on both.
 func NewTheme(l Look) Theme {
 	r := lipgloss.DefaultRenderer()
 	if l.NoColor {
 		r = lipgloss.NewRenderer(io.Discard)
 		r.SetColorProfile(termenv.Ascii)
 	}
-	calm := lipgloss.CompleteColor{TrueColor: "#0072B2", ANSI256: "32", ANSI: "6"}
-	alarm := lipgloss.CompleteColor{TrueColor: "#D55E00", ANSI256: "166", ANSI: "3"}
+	calm := lipgloss.CompleteColor{TrueColor: "#0072B2", ANSI256: "32", ANSI: "12"}
+	alarm := lipgloss.CompleteColor{TrueColor: "#D55E00", ANSI256: "166", ANSI: "9"}
 	s := r.NewStyle()
 	return Theme{
 		Look:   l,
