@@ -20,6 +20,7 @@ type guard struct {
 	screen tea.Model
 	paint  *painter
 	w, h   int
+	anew   bool // the terminal may show anything: paint the next frame whole
 }
 
 // refresh is the time between two full repaints.
@@ -36,7 +37,8 @@ func (g *guard) Init() tea.Cmd { return tea.Batch(g.screen.Init(), nextRepaint()
 func (g *guard) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	cmd := g.handle(msg)
 	if g.w > 0 && g.h > 0 {
-		g.paint.show(g.frame())
+		g.paint.show(g.frame(), g.anew)
+		g.anew = false
 	}
 	return g, cmd
 }
@@ -47,7 +49,7 @@ func (g *guard) View() string { return "" }
 func (g *guard) handle(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
 	case repaint:
-		g.paint.forget()
+		g.anew = true
 		return nextRepaint()
 	case ui.Title:
 		g.paint.name(string(msg))
@@ -57,13 +59,13 @@ func (g *guard) handle(msg tea.Msg) tea.Cmd {
 		case tea.KeyCtrlZ:
 			return nil
 		case tea.KeyCtrlL:
-			g.paint.forget()
+			g.anew = true
 			return nil
 		}
 		return g.keys(msg)
 	case tea.WindowSizeMsg:
 		g.w, g.h = msg.Width, msg.Height
-		g.paint.forget()
+		g.anew = true
 	}
 	return g.pass(msg)
 }

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"testing/synctest"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 )
@@ -71,6 +73,30 @@ func TestTheGuardKeepsCtrlZFromTheScreenAndRepaintsOnCtrlL(t *testing.T) {
 	if s.sizes != 1 {
 		t.Errorf("the screen heard of %d sizes, want 1", s.sizes)
 	}
+}
+
+// A frame that was made for the size before, painted whole after the size has changed, would be wider
+// than the terminal, scroll it, and leave the next frame to be painted on what is not there.
+func TestNothingIsPaintedBetweenANewSizeAndItsFrame(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		out := make(writes)
+		g := &guard{screen: &stub{view: func() string { return "same" }}, paint: newPainter(out)}
+		g.Update(tea.WindowSizeMsg{Width: 10, Height: 3})
+		first := <-out
+		g.handle(tea.WindowSizeMsg{Width: 2, Height: 1})
+		time.Sleep(time.Second) // until the painter has done all it wants to
+		synctest.Wait()
+		select {
+		case b := <-out:
+			t.Errorf("painted before the new frame is known: %q", b)
+		default:
+		}
+		g.Update(nil)
+		if b := <-out; b != strings.Replace(first, "same", "sa", 1) {
+			t.Errorf("the frame of the new size is painted as %q, the first one was %q", b, first)
+		}
+		g.paint.stop()
+	})
 }
 
 // Over a slow line two keys arrive as one message; both count.

@@ -35,14 +35,15 @@ func newPainter(out io.Writer) *painter {
 	return p
 }
 
-// show says what shall be seen. It does not wait for the terminal.
-func (p *painter) show(frame []string) { p.want(func() { p.frame = frame }) }
+// show says what shall be seen; anew paints it whole, whatever the terminal
+// shows. Both are said in one: else the last frame, of another size perhaps,
+// would be painted whole in between. It does not wait for the terminal.
+func (p *painter) show(frame []string, anew bool) {
+	p.want(func() { p.frame, p.anew = frame, p.anew || anew })
+}
 
 // name gives the terminal's window a title.
 func (p *painter) name(title string) { p.want(func() { p.title = title }) }
-
-// forget takes it that the terminal shows anything, and has the frame painted whole.
-func (p *painter) forget() { p.want(func() { p.anew = true }) }
 
 func (p *painter) want(change func()) {
 	p.mu.Lock()

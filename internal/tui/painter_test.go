@@ -95,9 +95,9 @@ func TestOnlyTheLinesThatChangedAreWritten(t *testing.T) {
 func TestAStalledTerminalGetsTheNewestFrameAndHoldsNobodyUp(t *testing.T) {
 	out := make(writes)
 	p := newPainter(out)
-	p.show([]string{"frame 0"})
+	p.show([]string{"frame 0"}, false)
 	for i := range 1000 { // the painter stands in its first write, or is about to
-		p.show([]string{fmt.Sprintf("frame %d", i+1)})
+		p.show([]string{fmt.Sprintf("frame %d", i+1)}, false)
 	}
 	p.name("the end")
 	go p.stop()

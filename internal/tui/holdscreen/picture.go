@@ -317,7 +317,7 @@ func (m *Model) temperaturePlot(w, h int, x0, x1 float64) ui.Plot {
 	}
 	r.widen(1)
 	p := ui.Plot{W: w, H: h, Gutter: gutter, Margin: margin, X0: x0, X1: x1, Y0: r.lo, Y1: r.hi, NoX: true,
-		YTick: func(v, step float64) string { return ui.Number(v, ui.StepDecimals(step)) + m.th.Say(" °C", " C") }}
+		YTick: func(v, step float64) string { return ui.Number(v, ui.StepDecimals(step)) + " C" }}
 	p.Lines = []ui.Line{{Pts: part, On: 1, Off: 1, Char: 'p', Style: m.th.Plain}, {Pts: air, Char: 'a', Style: m.th.Plain}}
 	p.Notes = []ui.Note{lastNote(air, "air"), lastNote(part, "part")}
 	return p

@@ -294,7 +294,7 @@ func (v view) clip(a, b Pt) (Pt, Pt, bool) {
 	return Pt{a.X + t0*dx, a.Y + t0*dy}, Pt{a.X + t1*dx, a.Y + t1*dy}, true
 }
 
-// flag draws a moment: a vertical line, and its label on the time axis as far as the next flag leaves room.
+// flag draws a moment: a vertical line, and its label on the time axis, as many words as the next flag leaves room for.
 func (v view) flag(f Flag, i int, all []Flag) {
 	x, ok := v.column(f.X)
 	if !ok {
@@ -323,7 +323,15 @@ func (v view) flag(f Flag, i int, all []Flag) {
 		v.r.text(v.left+x-n, row, f.Label, st)
 		return
 	}
-	v.r.text(v.left+x+1, row, Cut(f.Label, room), st)
+	v.r.text(v.left+x+1, row, wholeWords(f.Label, room), st)
+}
+
+// wholeWords is the beginning of a text, as many whole words as fit into w cells.
+func wholeWords(text string, w int) string {
+	if first, _, _ := strings.Cut(text, " "); Width(first) > w {
+		return ""
+	}
+	return Joined(strings.Fields(text), " ", w)
 }
 
 func (v view) column(x float64) (int, bool) {
