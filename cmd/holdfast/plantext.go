@@ -109,6 +109,9 @@ func writeSights(w io.Writer, r plan.Request, p plan.Plan) {
 	if first := p.Sights[0].After; first > r.For {
 		paragraph(w, "  ", "  ", "Before that nothing can be said: a hold of "+duration(r.For)+" proves nothing.")
 	}
+	if p.With.Stuck() {
+		paragraph(w, "  ", "  ", "Such a display stands still between its steps: what a hold proves hangs on when it steps. A finer one is worth more than hours.")
+	}
 	if p.With.ByHand {
 		paragraph(w, "  ", "  ", "A needle that sticks does not average out: tap it, and trust it for gross leaks.")
 	}

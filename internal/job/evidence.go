@@ -212,12 +212,16 @@ func (r *Record) date(e *Evidence) {
 	if len(e.Joints) == 0 {
 		e.Joints = r.jointsOf(e.Hold.Section, e.Start)
 	}
-	leaves := r.leaves(e.Hold.Section)
 	for _, m := range r.Marks {
-		if m.What.Touches() && !m.Time.Before(e.Start.Truncate(time.Second)) && slices.ContainsFunc(r.leaves(m.Section), func(s string) bool { return slices.Contains(leaves, s) }) {
+		if m.What.Touches() && !m.Time.Before(e.Start.Truncate(time.Second)) && r.Concerns(m, e) {
 			e.Touched = append(e.Touched, m)
 		}
 	}
+}
+
+// Concerns reports a mark of something that was in a hold.
+func (r *Record) Concerns(m Mark, e *Evidence) bool {
+	return slices.ContainsFunc(r.leaves(m.Section), func(s string) bool { return slices.Contains(e.leavesIn(r), s) })
 }
 
 // touched gives the first mark that ended what the hold says of one leaf section.

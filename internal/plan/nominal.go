@@ -73,8 +73,8 @@ func (i Instruments) filled() Instruments {
 // hangs on when it steps, so no mean can stand for its readings.
 func (i Instruments) coarse() bool { return !i.ByHand && float64(i.Noise) < float64(i.Step) }
 
-// stuck reports one whose noise is too small to be seen: it stands still until the pressure comes to its next step.
-func (i Instruments) stuck() bool { return i.coarse() && float64(i.Noise) < 0.2*float64(i.Step) }
+// Stuck reports one whose noise is too small to be seen: it stands still until the pressure comes to its next step.
+func (i Instruments) Stuck() bool { return i.coarse() && float64(i.Noise) < 0.2*float64(i.Step) }
 
 // nominal is an ordinary hold without a leak, in a still room, by instruments
 // that do what they say. Its part and its room are chosen so that the uncertainty is the
@@ -85,6 +85,7 @@ type nominal struct {
 	atmosphere units.Absolute
 	with       Instruments // filled
 	brazed     bool
+	unmoved    bool // the display never steps once it is at rest
 }
 
 // Look is what the hold can see after some time.
@@ -139,11 +140,11 @@ func (n nominal) looks(seconds float64) []Look {
 // restsAt is where between two steps of the display the pressure comes to rest, in
 // steps from the middle of one. How soon it steps, and so how much is seen, hangs on it; these are
 // the places from which the median of simulated holds comes out.
-func (i Instruments) restsAt() float64 {
-	switch share := float64(i.Noise / i.Step); {
-	case share == 0:
-		return 0 // it never steps
-	case share < 0.1:
+func (n nominal) restsAt() float64 {
+	switch {
+	case n.unmoved:
+		return 0
+	case n.with.Noise < n.with.Step/10:
 		return -0.05
 	}
 	return 0.5
@@ -157,7 +158,7 @@ func (n nominal) sampling(rest float64) (every, step float64, shown func(i int, 
 	case n.with.ByHand:
 		return n.with.Interval, step, func(_ int, p float64) float64 { return rest + step*math.Round((p-rest)/step) }
 	case n.with.coarse():
-		off, chance := n.with.restsAt(), rand.New(rand.NewPCG(1, 1)) // always the same
+		off, chance := n.restsAt(), rand.New(rand.NewPCG(1, 1)) // always the same
 		return math.Max(n.with.Interval, 1), step, func(_ int, p float64) float64 {
 			return rest + step*(math.Round((p-rest+noise*chance.NormFloat64())/step+off)-off)
 		}
@@ -266,11 +267,16 @@ const behind = 1.6
 // share one error with the heat. With a stuck display it may be that it never steps.
 func (n nominal) lagging(looks []Look) []Look {
 	out := slices.Clone(looks)
-	unmoved := n
-	if unmoved.with.Noise = 0; n.with.stuck() && n.with.Noise > 0 {
-		still := unmoved.looks(looks[len(looks)-1].After)
+	if n.with.Stuck() {
+		if n.unmoved {
+			return out
+		}
+		worst := n
+		worst.unmoved, worst.with.Noise = true, 0.17*n.with.Step
+		still := worst.looks(looks[len(looks)-1].After)
 		for i, l := range looks {
-			out[i].Slow = max(float64(seen(still, l.After).SE/l.SE)-1, 0)
+			se := seen(still, math.Max(l.After, still[0].After)).SE
+			out[i].Slow = max(float64(se/l.SE)-1, 0)
 		}
 		return out
 	}

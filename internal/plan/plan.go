@@ -89,7 +89,7 @@ const (
 // holds prove, in a still and in a restless room (promise_test.go measures it).
 func (i Instruments) spread() (still, restless float64) {
 	switch {
-	case i.stuck():
+	case i.Stuck():
 		return 2, 2 // of a display that never steps, whatever that comes to
 	case i.ByHand:
 		return 1.15, 1.75

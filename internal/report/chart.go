@@ -342,12 +342,25 @@ func (d *drawing) times() {
 	}
 }
 
+// The number of a mark: how much room it takes, and in how many rows they stand where they crowd.
+const (
+	flagW, flagH = 16.0, 11.0
+	flagRows     = 6
+)
+
 // flags are the marks of this filling, numbered as in the list; and the gaps.
 func (d *drawing) flags() {
+	row, last := 0, math.Inf(-1)
 	for i, m := range d.st.Marks {
-		if t := m.Elapsed - d.st.SegmentStart; t >= d.x0 && t <= d.x1 {
-			d.chart.Flags = append(d.chart.Flags, Tick{d.x(t), pressureTop, fmt.Sprint(i + 1)})
+		t := m.Elapsed - d.st.SegmentStart
+		if t < d.x0 || t > d.x1 {
+			continue
 		}
+		if row++; d.x(t)-last > flagW {
+			row = 0
+		}
+		last = d.x(t)
+		d.chart.Flags = append(d.chart.Flags, Tick{last, pressureTop + flagH*float64(row%flagRows), fmt.Sprint(i + 1)})
 	}
 	for i := 1; i < len(d.st.Curve); i++ {
 		if p := d.st.Curve[i]; p.Gap {

@@ -83,8 +83,9 @@ func (s Sign) Drawn() string {
 
 // Table has a row of headings.
 type Table struct {
-	Head []string
-	Rows [][]string
+	Head   []string
+	Rows   [][]string
+	Narrow bool // the first column is never broken
 }
 
 // cite adds a footnote, or finds it, and gives its mark to be put behind a word.

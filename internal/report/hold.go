@@ -290,7 +290,11 @@ func conditions(st *hold.State) (out []Fact) {
 
 // fingerprint says in what state the log is.
 func (d *Document) fingerprint(in HoldInput) []Fact {
-	out := []Fact{{"Log", in.File + ", " + in.Integrity.String()}}
+	text := in.File + ", " + in.Integrity.String()
+	if in.Integrity.State() == holdlog.None {
+		text += ": a change in it would not be seen"
+	}
+	out := []Fact{{"Log", text}}
 	if in.Integrity.SHA256 != "" {
 		out = append(out, Fact{"SHA-256", in.Integrity.SHA256 + " up to line " + fmt.Sprint(in.Integrity.Checked) + d.cite(shaSource)})
 	}

@@ -1,10 +1,13 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
+	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/job"
 	"example.org/holdfast/internal/units"
 	"example.org/holdfast/internal/verdict"
@@ -23,7 +26,7 @@ const (
 func OfJob(r *job.Record) *Document {
 	d := &Document{}
 	d.summary(r)
-	d.add(Part{Heading: "Marks", Table: &Table{Head: []string{"when", "where", "what"}, Rows: marks(r)}})
+	d.add(Part{Heading: "Marks", Table: &Table{Head: []string{"when", "where", "what"}, Rows: marks(r), Narrow: true}})
 	for i := range r.Holds {
 		d.eachHold(r, &r.Holds[i])
 	}
@@ -270,6 +273,25 @@ func marks(r *job.Record) (rows [][]string) {
 	return rows
 }
 
+// markedBy is the state of a hold with the marks that were entered in the job file
+// while it ran, beside those of its log.
+func markedBy(r *job.Record, e *job.Evidence) *hold.State {
+	st := *e.State
+	st.Marks = slices.Clone(st.Marks)
+	for _, m := range r.Marks {
+		if m.File == "" && r.Concerns(m, e) && !m.Time.Before(e.Start) && !m.Time.After(e.End) {
+			what := m.What.Phrase()
+			if m.What == job.Note {
+				what = ""
+			}
+			text := strings.Join(strings.Fields(what+" "+orElse(m.Joint, m.Section)+" "+m.Text), " ")
+			st.Marks = append(st.Marks, hold.Mark{Elapsed: st.SegmentStart + m.Time.Sub(e.Start).Seconds(), Text: text, Segment: st.Segment})
+		}
+	}
+	slices.SortStableFunc(st.Marks, func(a, b hold.Mark) int { return cmp.Compare(a.Elapsed, b.Elapsed) })
+	return &st
+}
+
 // eachHold puts one hold of the job on a page of its own.
 func (d *Document) eachHold(r *job.Record, e *job.Evidence) {
 	head := fmt.Sprintf("%s: %s", e.Hold.File, e.Section.Title())
@@ -277,7 +299,7 @@ func (d *Document) eachHold(r *job.Record, e *job.Evidence) {
 		d.add(Part{Heading: head, Text: []string{"No evidence: " + e.Err.Error()}})
 		return
 	}
-	st := e.State
+	st := markedBy(r, e)
 	p := Part{Heading: head, Break: true, Chart: chartOf(st)}
 	p.Text = append(p.Text, fmt.Sprintf("%s: %s. %s", strings.ToUpper(string(st.Verdict.Word)), st.Verdict.Phrase, plainResult(st)))
 	if len(e.Touched) > 0 {
