@@ -7,12 +7,15 @@ import (
 
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/holdlog"
+	"example.org/holdfast/internal/job"
 	"example.org/holdfast/internal/plan"
 	"example.org/holdfast/internal/units"
 )
 
 type planCmd struct {
-	Side         string   `enum:"low,high,whole" default:"whole" help:"Side of the circuit: low, high or whole."`
+	Job          string   `placeholder:"FILE" help:"A job file: it gives refrigerant, charge, limit, volume, side and ceiling; a flag goes first."`
+	SectionID    string   `name:"section-id" placeholder:"ID" help:"The section of the job that you would hold."`
+	Side         string   `enum:"low,high,whole," default:"" help:"Side of the circuit: low, high or whole (that of the job, else whole)."`
 	Compressor   bool     `help:"The compressor is in the section or connected to it."`
 	OldAluminium bool     `help:"Thin or corroded aluminium is in the section."`
 	Rated        string   `placeholder:"25bar" help:"What the plate or the maker allows for the part (gauge)."`
@@ -22,6 +25,7 @@ type planCmd struct {
 	Manual       bool     `help:"A needle gauge, read by eye."`
 	AskEvery     string   `placeholder:"10m" help:"Time between readings by eye."`
 	Noise        string   `placeholder:"150Pa" help:"Standard deviation of one reading of the sensor."`
+	Guarantee    string   `placeholder:"2y" help:"How long the repair is answered for: a fifth of the charge may go in that time (as --tolerate 20%/2y)."`
 	Lost         string   `placeholder:"30g" help:"Refrigerant the appliance has lost, for comparison."`
 	Over         string   `placeholder:"8months" help:"In what time it lost that."`
 	JSON         bool     `help:"Print the plan as JSON."`
@@ -47,7 +51,13 @@ func (c *planCmd) make() (r plan.Request, p plan.Plan, err error) {
 		return r, p, err
 	}
 	var h holdlog.Header
+	if err := c.fromJob(&h.Settings); err != nil {
+		return r, p, err
+	}
 	if err := over(&h); err != nil {
+		return r, p, err
+	}
+	if err := c.guarantee(&h.Settings); err != nil {
 		return r, p, err
 	}
 	if r, err = c.request(h.Settings); err != nil {
@@ -64,6 +74,38 @@ func (c *planCmd) make() (r plan.Request, p plan.Plan, err error) {
 	return r, p, err
 }
 
+// fromJob lays what the job knows under the flags.
+func (c *planCmd) fromJob(set *holdlog.Settings) error {
+	from := jobFlags{Job: c.Job, SectionID: c.SectionID}
+	if err := from.from("", set); err != nil || c.Job == "" {
+		return err
+	}
+	set.Section = "" // the plan is of no record
+	j, err := job.Load(c.Job)
+	if err != nil {
+		return jobTrouble(err)
+	}
+	if s, _ := j.Section(c.SectionID); c.Side == "" {
+		c.Side = s.Side
+	}
+	return nil
+}
+
+// guarantee is the time in which a fifth of the charge may go (common practice, no source).
+func (c *planCmd) guarantee(set *holdlog.Settings) error {
+	if c.Guarantee == "" {
+		return nil
+	}
+	if c.Limit != "" || c.Tolerate != "" {
+		return usage("Leave one of them out.", "--guarantee: --limit or --tolerate says already what may be lost")
+	}
+	if span, err := units.ParseSpan(c.Guarantee); err != nil || span <= 0 {
+		return usage("Give a time such as 2y or 18months.", "--guarantee: %q is no time", c.Guarantee)
+	}
+	set.Limit, set.Tolerate = "", "20%/"+c.Guarantee
+	return nil
+}
+
 // request reads the flags.
 func (c *planCmd) request(set holdlog.Settings) (r plan.Request, err error) {
 	terms, err := hold.Resolve(set)
@@ -74,7 +116,7 @@ func (c *planCmd) request(set holdlog.Settings) (r plan.Request, err error) {
 		Terms: terms, Gas: terms.Gas(), Atmosphere: terms.Atmosphere(), Volume: set.Volume,
 		Brazed: set.Brazed, OverReason: set.OverCeiling,
 		Section: plan.Section{
-			Refrigerant: terms.Refrigerant(), Side: plan.Side(c.Side), Compressor: c.Compressor, OldAluminium: c.OldAluminium,
+			Refrigerant: terms.Refrigerant(), Side: plan.Side(or(c.Side, string(plan.Whole))), Compressor: c.Compressor, OldAluminium: c.OldAluminium,
 		},
 		With: plan.Instruments{
 			Range: set.PressureRange, Step: set.PressureStep, ByHand: c.Manual,
