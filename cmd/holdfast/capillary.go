@@ -55,12 +55,7 @@ func (c *capillaryCmd) run(a *app) (int, error) {
 		return exitIO, err
 	}
 	if len(readings) > 0 {
-		if c.Before == "" {
-			x.Before = readings[0].Near
-		}
-		if far := readings[0].Far; !math.IsNaN(float64(far)) {
-			x.Behind = far
-		}
+		x.Before, x.Behind = c.begun(x, readings[0])
 	}
 	if err := x.Check(); err != nil {
 		return exitUsage, usage("Give --from, --into, --before and --behind as they were.", "%w", err)
@@ -69,6 +64,23 @@ func (c *capillaryCmd) run(a *app) (int, error) {
 	if err != nil {
 		return exitUsage, usage("", "%w", err)
 	}
+	return c.say(a, x, r, atmosphere)
+}
+
+// begun is where both ends stood before, by the first reading where nothing else is said.
+func (c *capillaryCmd) begun(x plan.Capillary, first plan.Reading) (before, behind units.Absolute) {
+	before, behind = x.Before, x.Behind
+	if c.Before == "" {
+		before = first.Near
+	}
+	if !math.IsNaN(float64(first.Far)) {
+		behind = first.Far
+	}
+	return before, behind
+}
+
+// say writes the result, enters it in the job and gives the exit code.
+func (c *capillaryCmd) say(a *app, x plan.Capillary, r *plan.Clearance, atmosphere units.Absolute) (code int, err error) {
 	if c.JSON {
 		err = writeCapillaryJSON(a.out, x, r)
 	} else {

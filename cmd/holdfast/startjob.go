@@ -99,7 +99,7 @@ func jointsOf(j *job.Job, s job.Section) (ids []string) {
 // planLines says what the hold of a filled-in form can show, in a few
 // sentences: the ceiling, the smallest leak, and when the limit is proven.
 func planLines(h start.Hold) []string {
-	c := planCmd{Side: string(plan.Whole), For: h.For, Manual: h.Device == "manual", AskEvery: h.AskEvery, settingsFlags: flagsOf(h)}
+	c := planCmd{Job: h.Job, SectionID: h.SectionID, For: h.For, Manual: h.Device == "manual", AskEvery: h.AskEvery, settingsFlags: flagsOf(h)}
 	r, p, err := c.make()
 	var above *plan.OverCeilingError
 	switch {

@@ -108,22 +108,32 @@ func readStated(text string) (plan.Piece, error) {
 // minutes, as a standard uncertainty (common practice, no source).
 const settledWithin = units.TempDiff(0.3)
 
-// expand reckons the volume that gas expanded into.
-func (c *volumeCmd) expand() (v, se units.Volume, err error) {
+// atmosphere is the air pressure at the gauge.
+func (c *volumeCmd) atmosphere() (units.Absolute, error) {
 	var set holdlog.Settings
+	var err error
 	if c.Barometer != "" {
 		if set.Barometer, err = units.ParseBarometer(c.Barometer); err != nil {
-			return 0, 0, fmt.Errorf("--barometer: %w", err)
+			return 0, fmt.Errorf("--barometer: %w", err)
 		}
 	}
 	if c.Altitude != "" {
 		if set.Altitude, err = units.ParseAltitude(c.Altitude); err != nil {
-			return 0, 0, fmt.Errorf("--altitude: %w", err)
+			return 0, fmt.Errorf("--altitude: %w", err)
 		}
 	}
-	atmosphere, err := hold.Atmosphere(set)
+	p, err := hold.Atmosphere(set)
 	if err != nil {
-		return 0, 0, fmt.Errorf("--altitude: %w", err)
+		return 0, fmt.Errorf("--altitude: %w", err)
+	}
+	return p, nil
+}
+
+// expand reckons the volume that gas expanded into.
+func (c *volumeCmd) expand() (v, se units.Volume, err error) {
+	atmosphere, err := c.atmosphere()
+	if err != nil {
+		return 0, 0, err
 	}
 	x := plan.Expansion{TemperatureSE: settledWithin}
 	if x.Gas, err = gas.Lookup(c.Gas); err != nil {

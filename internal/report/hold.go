@@ -114,15 +114,7 @@ func (d *Document) figures(st *hold.State) (out []Fact) {
 	}
 	rate := func(x float64) string { return units.FormatPressureRate(units.PressureRate(x), unitOf(st)) }
 	add("Leak, as pressure", "%s, between %s and %s (95 %%)%s", rate(e.Rate.Value), rate(e.Rate.Lo), rate(e.Rate.Hi), d.cite(intervalSource))
-	per := st.PerPascal
-	if per.HasThroughput {
-		q := func(x float64) string { return units.FormatLeakRate(units.LeakRate(x) * per.Throughput) }
-		add("Leak of the test gas", "%s, between %s and %s (95 %%)", q(e.Rate.Value), q(e.Rate.Lo), q(e.Rate.Hi))
-	}
-	if per.HasRefrigerant {
-		m := func(x float64) string { return units.FormatMassRate(units.MassRate(x) * per.Refrigerant) }
-		add("Leak of "+st.Header.Settings.Refrigerant, "%s at standstill, at most %s (95 %%)%s%s", m(math.Max(e.Rate.Value, 0)), m(math.Max(e.Rate.Hi, 0)), d.cite(lossSource), d.cite(hermeticSource))
-	}
+	out = append(out, d.amounts(st)...)
 	if b := st.Blank; b != nil {
 		add("Hose and valve", "%s held alone; what they lose is taken off: %s, at most %s (95 %%)", b.File, rate(b.Loss.Value), rate(b.Loss.Hi))
 	}
@@ -133,6 +125,21 @@ func (d *Document) figures(st *hold.State) (out []Fact) {
 		add("What could be expected", "%s%s", text, d.cite(promiseSource))
 	}
 	add("Uncertainty from", "sensor %.0f %%, temperature %.0f %%, heat of filling %.0f %%", 100*e.WidthSensor, 100*e.WidthTemperature, 100*e.WidthSettling)
+	return out
+}
+
+// amounts are the leak as an amount of gas and of refrigerant, where the volume is known.
+func (d *Document) amounts(st *hold.State) (out []Fact) {
+	add := func(name, format string, args ...any) { out = append(out, Fact{name, fmt.Sprintf(format, args...)}) }
+	e, per := st.Estimate, st.PerPascal
+	if per.HasThroughput {
+		q := func(x float64) string { return units.FormatLeakRate(units.LeakRate(x) * per.Throughput) }
+		add("Leak of the test gas", "%s, between %s and %s (95 %%)", q(e.Rate.Value), q(e.Rate.Lo), q(e.Rate.Hi))
+	}
+	if per.HasRefrigerant {
+		m := func(x float64) string { return units.FormatMassRate(units.MassRate(x) * per.Refrigerant) }
+		add("Leak of "+st.Header.Settings.Refrigerant, "%s at standstill, at most %s (95 %%)%s%s", m(math.Max(e.Rate.Value, 0)), m(math.Max(e.Rate.Hi, 0)), d.cite(lossSource), d.cite(hermeticSource))
+	}
 	return out
 }
 
@@ -176,14 +183,15 @@ func gauge(st *hold.State, pa float64) string {
 	return units.FormatPressureFine(float64(units.Absolute(pa).Gauge(st.Atmosphere)), unitOf(st))
 }
 
-// setup says what was tested, with what, when and how. Its length is the list of facts.
-func (d *Document) setup(in HoldInput) (out []Fact) {
-	st, set := in.State, in.State.Header.Settings
+// setup says what was tested, with what, when and how.
+func (d *Document) setup(in HoldInput) []Fact {
+	return slices.Concat(tested(in.State), watched(in.State), conditions(in.State), d.fingerprint(in), simulated(in.State))
+}
+
+// tested are the section and what was in it.
+func tested(st *hold.State) (out []Fact) {
+	set := st.Header.Settings
 	add := func(name, format string, args ...any) { out = append(out, Fact{name, fmt.Sprintf(format, args...)}) }
-	zone := zoneOf(st.Header)
-	clock := func(elapsed float64) string {
-		return time.UnixMilli(st.StartWall + int64(math.Round(1000*elapsed))).In(zone).Format("2006-01-02 15:04:05 -07:00")
-	}
 	if set.Section != "" {
 		add("Section", "%s", set.Section)
 	}
@@ -209,6 +217,19 @@ func (d *Document) setup(in HoldInput) (out []Fact) {
 	if set.Ceiling > 0 {
 		add("Ceiling", "%s gauge, of the weakest part as stated", units.FormatPressure(float64(set.Ceiling), unitOf(st)))
 	}
+	if set.OverCeiling != "" {
+		add("Above the ceiling", "the reason given: %s", set.OverCeiling)
+	}
+	return out
+}
+
+// watched are the time and the instruments.
+func watched(st *hold.State) (out []Fact) {
+	add := func(name, format string, args ...any) { out = append(out, Fact{name, fmt.Sprintf(format, args...)}) }
+	zone := zoneOf(st.Header)
+	clock := func(elapsed float64) string {
+		return time.UnixMilli(st.StartWall + int64(math.Round(1000*elapsed))).In(zone).Format("2006-01-02 15:04:05 -07:00")
+	}
 	add("When", "%s to %s, held %s", clock(st.SegmentStart), clock(st.LastSampleAt), units.FormatDuration(time.Duration(st.LastSampleAt-st.SegmentStart)*time.Second))
 	if st.Segment > 1 {
 		add("Fillings", "%d; the last one counts", st.Segment)
@@ -217,12 +238,15 @@ func (d *Document) setup(in HoldInput) (out []Fact) {
 		add("Instrument", "%s", device(dev, unitOf(st)))
 	}
 	add("Readings", "%d, of which %d could not be used", st.Samples+st.Rejected, st.Rejected)
-	out = append(out, conditions(st)...)
-	out = append(out, d.fingerprint(in)...)
-	if t := st.Header.Truth; t != nil {
-		add("Simulated", "this hold was made by a program, with a leak of %s", units.FormatPressureRate(t.Rate, unitOf(st)))
-	}
 	return out
+}
+
+// simulated says so of a hold that was.
+func simulated(st *hold.State) []Fact {
+	if st.Header.Truth == nil {
+		return nil
+	}
+	return []Fact{{"Simulated", "this hold was made by a program, with a leak of " + units.FormatPressureRate(st.Header.Truth.Rate, unitOf(st))}}
 }
 
 func orElse(s, other string) string {

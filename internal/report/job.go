@@ -62,9 +62,8 @@ func (d *Document) summary(r *job.Record) {
 	d.next(r)
 }
 
-// result is the whole job in a word: as good as its worst section.
-func (d *Document) result(r *job.Record) {
-	var leaking, open, proven []string
+// standings sorts the sections by how they stand.
+func standings(r *job.Record) (leaking, open, proven []string) {
 	for _, s := range r.Sections {
 		if s.Blank {
 			continue
@@ -78,6 +77,12 @@ func (d *Document) result(r *job.Record) {
 			open = append(open, s.Title())
 		}
 	}
+	return leaking, open, proven
+}
+
+// result is the whole job in a word: as good as its worst section.
+func (d *Document) result(r *job.Record) {
+	leaking, open, proven := standings(r)
 	switch {
 	case len(leaking) > 0:
 		d.Word, d.Phrase, d.Mood = string(verdict.Leaking), strings.Join(leaking, ", "), Bad
