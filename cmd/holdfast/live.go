@@ -241,7 +241,7 @@ func (s *session) notes() {
 		say("recording to %s", s.plan.path)
 	}
 	if !s.plan.hasThermometer() {
-		say("note: no thermometer. In simulated holds of 1 h that makes the interval about nine times wider; a room thermometer beside the part, read along, costs little.")
+		paragraph(s.a.err, "", "  ", "note: no thermometer. In simulated holds of 1 h that makes the interval about nine times wider; a room thermometer beside the part, read along, costs little.")
 	}
 }
 
@@ -258,14 +258,15 @@ func (r *running) show(ctx context.Context) {
 		}
 		fmt.Fprintf(r.a.err, "the screen ended (%v); the recording goes on, end it with ctrl-c\n", err)
 	}
+	r.listen()
 	var all sync.WaitGroup
 	out := &lineWriter{to: r.a.out}
 	for i, s := range r.sessions {
-		w := io.Writer(out)
+		p := &plainLines{out: out, every: r.view.every, width: r.a.width}
 		if len(r.sessions) > 1 {
-			w = prefixed{out, fmt.Sprintf("%d %s", i+1, s.plan.section)}
+			p.which = fmt.Sprintf("%d %s  ", i+1, oneLine(s.plan.section))
 		}
-		all.Go(func() { s.lines(ctx, w, r.view) })
+		all.Go(func() { s.lines(ctx, p) })
 	}
 	all.Wait()
 }
@@ -292,25 +293,11 @@ func (w *lineWriter) Write(b []byte) (int, error) {
 	return w.to.Write(b)
 }
 
-// prefixed says before each line which hold it is of.
-type prefixed struct {
-	to    io.Writer
-	which string
-}
-
-func (w prefixed) Write(b []byte) (int, error) {
-	if _, err := w.to.Write(append([]byte(oneLine(w.which)+"  "), b...)); err != nil {
-		return 0, err
-	}
-	return len(b), nil
-}
-
 // look is how often the lines look for news.
 const lookEvery = 100 * time.Millisecond
 
 // lines writes the hold as lines until it ends.
-func (s *session) lines(ctx context.Context, out io.Writer, v view) {
-	p := &plainLines{out: out, every: v.every}
+func (s *session) lines(ctx context.Context, p *plainLines) {
 	if s.plan.resume {
 		p.startAt(s.State(), s.plan.offset)
 	}
@@ -322,12 +309,12 @@ func (s *session) lines(ctx context.Context, out io.Writer, v view) {
 		case <-ctx.Done():
 			return
 		case <-s.ended:
-			p.look(s.State())
+			p.look(s.State(), s.Now())
 			return
 		case <-tick.C:
-			p.look(s.State())
+			p.look(s.State(), s.Now())
 			ask()
-			if v.plain && s.overdue() {
+			if s.plan.view.plain && s.overdue() {
 				s.stop()
 			}
 		}
@@ -347,24 +334,25 @@ func (s *session) overdue() bool {
 	return now-st.SegmentStart >= st.HoldFor
 }
 
-// asker feeds the typed lines to the manual device, if there is one, and gives
-// the function that asks for a reading when it is due.
+// takeReadings feeds typed lines to the manual device.
+func (s *session) takeReadings(lines io.Reader) {
+	err := s.plan.manual().Feed(lines, s.a.now, func(echo string, err error) {
+		if err != nil {
+			echo = "not taken: " + err.Error()
+		}
+		paragraph(s.a.err, "", "  ", echo)
+	})
+	if err != nil {
+		fmt.Fprintln(s.a.err, "typed readings ended:", oneLine(err.Error()))
+	}
+}
+
+// asker gives the function that asks for a reading when one is due.
 func (s *session) asker() func() {
 	m := s.plan.manual()
 	if m == nil {
 		return func() {}
 	}
-	go func() {
-		err := m.Feed(s.a.in, s.a.now, func(echo string, err error) {
-			if err != nil {
-				echo = "not taken: " + err.Error()
-			}
-			fmt.Fprintln(s.a.err, oneLine(echo))
-		})
-		if err != nil {
-			fmt.Fprintln(s.a.err, "typed readings ended:", oneLine(err.Error()))
-		}
-	}()
 	asked := false
 	return func() {
 		in, asks := m.Due(s.a.now())

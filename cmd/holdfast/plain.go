@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
+	"strings"
+	"unicode"
 
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/units"
@@ -14,8 +17,10 @@ import (
 // for scripts, logs and screen readers.
 type plainLines struct {
 	out   io.Writer
-	every float64 // s
-	next  float64 // s, when the next line is due
+	which string     // stands before each line where there are several holds
+	every float64    // s
+	width func() int // of the terminal in cells, at whose words lines are broken; nil or 0 = they are not
+	next  float64    // s, when the next line is due
 
 	phase       hold.Phase
 	word        verdict.Word
@@ -25,6 +30,8 @@ type plainLines struct {
 	nextRejects float64      // s, when more of them may be said
 	event       hold.EventAt // last one written
 	changed     hold.Changed // what was last said of the last mark
+	samples     int          // at the last line of an interval
+	doubts      []string     // said so far
 }
 
 // rejectsEvery is the least time between two lines about readings that could not
@@ -42,8 +49,8 @@ func (p *plainLines) startAt(st *hold.State, since float64) {
 	}
 }
 
-// look writes what is new.
-func (p *plainLines) look(st *hold.State) {
+// look writes what is new at a time of the hold, s.
+func (p *plainLines) look(st *hold.State, now float64) {
 	for ; p.marks < len(st.Marks); p.marks++ {
 		m := st.Marks[p.marks]
 		p.say(m.Elapsed, "mark: "+m.Text)
@@ -68,11 +75,56 @@ func (p *plainLines) look(st *hold.State) {
 		p.say(st.Elapsed, units.FormatCount(st.Rejected-p.rejects, "reading")+" could not be used, the last: "+st.LastReject)
 		p.rejects, p.nextRejects = st.Rejected, st.Elapsed+rejectsEvery
 	}
-	if st.HasPressure && !st.Ended && (st.Elapsed >= p.next || st.Verdict.Word != p.word) {
-		p.word = st.Verdict.Word
-		p.next = (math.Floor(st.Elapsed/p.every) + 1) * p.every
-		p.say(st.Elapsed, stateWords(st))
-		p.recheck(st)
+	now = math.Max(now, st.Elapsed)
+	p.interval(st, now)
+	p.doubt(st, now)
+}
+
+// interval writes how it stands when that is due, or the verdict is another
+// one, and then why. Between readings that a person types there is nothing new
+// to say, but silence is said.
+func (p *plainLines) interval(st *hold.State, now float64) {
+	if !st.HasPressure || st.Ended {
+		return
+	}
+	turned := st.Verdict.Word != p.word
+	news := st.Samples != p.samples || silentFor(st, now) > 0
+	if !turned && !(now >= p.next && news) {
+		return
+	}
+	first := p.word == ""
+	p.word, p.samples = st.Verdict.Word, st.Samples
+	p.next = (math.Floor(now/p.every) + 1) * p.every
+	p.say(now, stateWords(st, now))
+	if turned && !first {
+		p.why(st, now)
+	}
+	p.recheck(st)
+}
+
+// why says what the verdict rests on and what to do.
+func (p *plainLines) why(st *hold.State, now float64) {
+	for _, r := range st.Verdict.Reasons {
+		p.say(now, "why: "+r)
+	}
+	if a := st.Verdict.Advice; len(a) > 0 {
+		p.say(now, "next: "+a[0])
+	}
+}
+
+// doubt says each doubt once; the figures in it may change.
+func (p *plainLines) doubt(st *hold.State, now float64) {
+	for _, d := range st.Verdict.Warnings {
+		kind := strings.Map(func(r rune) rune {
+			if unicode.IsDigit(r) || r == '.' {
+				return -1
+			}
+			return r
+		}, d)
+		if !slices.Contains(p.doubts, kind) {
+			p.doubts = append(p.doubts, kind)
+			p.say(now, "doubt: "+d)
+		}
 	}
 }
 
@@ -101,9 +153,18 @@ func (p *plainLines) newEvents(st *hold.State) []hold.EventAt {
 	return fresh
 }
 
+// say writes one sentence. A reader that went away must not end the hold: the error of writing is of no use here.
 func (p *plainLines) say(elapsed float64, text string) {
-	// A reader that went away must not end the hold: its error is of no use here.
-	_, _ = fmt.Fprintf(p.out, "%s  %s\n", clockTime(elapsed), oneLine(text))
+	line := p.which + clockTime(elapsed) + "  " + oneLine(text)
+	if p.width != nil {
+		if w := p.width(); w >= leastWidth {
+			var b strings.Builder
+			wrapped(&b, "", "  ", line, w-1)
+			_, _ = io.WriteString(p.out, b.String())
+			return
+		}
+	}
+	_, _ = fmt.Fprintln(p.out, line)
 }
 
 // clockTime writes elapsed time as h:mm:ss.

@@ -68,10 +68,11 @@ func noteDamage(a *app, t *tape) {
 
 // replayLines writes the lines that a live hold would have written, as fast as they come.
 func replayLines(a *app, t *tape, every float64) {
-	p := &plainLines{out: a.out, every: every}
+	p := &plainLines{out: a.out, every: every, width: a.width}
 	pl := newPlayer(t, 1)
 	for pl.forward(1) {
-		p.look(pl.publish())
+		st := pl.publish()
+		p.look(st, st.Elapsed)
 	}
 	st := pl.State()
 	fmt.Fprintln(a.out)

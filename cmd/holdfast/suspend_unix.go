@@ -8,5 +8,9 @@ import (
 	"syscall"
 )
 
-// catchSuspend takes what ctrl-z sends where the terminal is not the screen's.
-func catchSuspend(ch chan<- os.Signal) { signal.Notify(ch, syscall.SIGTSTP) }
+// catchSuspend takes what ctrl-z sends where the terminal is not the screen's. A
+// program in the background that reads the keyboard is not stopped either: the reading fails.
+func catchSuspend(ch chan<- os.Signal) {
+	signal.Ignore(syscall.SIGTTIN)
+	signal.Notify(ch, syscall.SIGTSTP)
+}

@@ -17,6 +17,9 @@ func (a *app) fullScreen() bool {
 	return a.getenv("TERM") != "dumb" && tui.IsTerminal(a.in) && tui.IsTerminal(a.out)
 }
 
+// width is that of the terminal that lines are written to, in cells; 0 = they go into a pipe or a file, where each stays whole.
+func (a *app) width() int { return tui.Width(a.out) }
+
 // look is what the terminal can show. A terminal that says nothing of its
 // character set is taken to know UTF-8, as nearly all do.
 func (a *app) look(ascii bool) ui.Look {

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/holdlog"
@@ -10,22 +11,124 @@ import (
 	"example.org/holdfast/internal/verdict"
 )
 
-// stateWords is the line of an interval: pressure, corrected, leak, verdict.
-func stateWords(st *hold.State) string {
-	if st.Header.Settings.Kind == "vacuum" {
-		return vacuumPressure(float64(st.Pressure)) + "; " + verdictWords(st.Verdict)
+// stateWords is the line of an interval at a time of the hold, s: the verdict
+// first, for ears and small displays, then what the screen shows beside it.
+func stateWords(st *hold.State, now float64) string {
+	parts := []string{verdictWords(st.Verdict), readingWords(st)}
+	if silent := silentFor(st, now); silent > 0 {
+		parts = append([]string{"no readings for " + duration(silent) + ", the last said"}, parts...)
 	}
+	if rate := rateWords(st); rate != "" {
+		parts = append(parts, rate)
+	}
+	return strings.Join(append(parts, timeWords(st, now)...), "; ")
+}
+
+// silentFor is how long readings have been missing, s; 0 = they come.
+func silentFor(st *hold.State, now float64) float64 {
+	age := now - st.LastSampleAt
+	if st.Samples == 0 || len(st.Lost) == 0 && age <= math.Max(3*math.Max(st.Interval, st.Header.Settings.AskEvery), leastSilence) {
+		return 0
+	}
+	return math.Max(age, 0)
+}
+
+// leastSilence is the silence from which on it is said, however fast the instrument is, s.
+const leastSilence = 20.0
+
+// readingWords is the last reading: pressure, as it would be at the temperature of the start, temperatures.
+func readingWords(st *hold.State) string {
 	unit := or(st.Header.Settings.Display, "bar")
 	text := units.FormatPressureFine(gaugeOf(st, float64(st.Pressure)), unit) + " gauge"
-	if len(st.Lost) > 0 {
-		text = fmt.Sprintf("no readings for %s, last %s", duration(math.Max(st.Elapsed-st.LastSampleAt, 0)), text)
+	if st.Header.Settings.Kind == "vacuum" {
+		text = vacuumPressure(float64(st.Pressure))
+	} else if e := st.Estimate; e.Valid {
+		text += ", corrected " + units.FormatPressureFine(gaugeOf(st, e.Corrected), unit)
 	}
-	if e := st.Estimate; e.Valid {
-		rate := func(v float64) string { return units.FormatPressureRate(units.PressureRate(v), unit) }
-		text += fmt.Sprintf(", corrected %s, leak %s (%s to %s)", units.FormatPressureFine(gaugeOf(st, e.Corrected), unit),
-			rate(e.Rate.Value), rate(e.Rate.Lo), rate(e.Rate.Hi))
+	if st.HasAmbient {
+		text += ", air " + units.FormatTemperature(st.Ambient, "C")
 	}
-	return text + "; " + verdictWords(st.Verdict)
+	if st.HasSection {
+		text += ", part " + units.FormatTemperature(st.Section, "C")
+	}
+	return text
+}
+
+// rateWords is the leak with its interval and what could hide, of a vacuum the rise; "" = nothing is known yet.
+func rateWords(st *hold.State) string {
+	if r := st.Rise; r != nil {
+		if !r.Valid {
+			return ""
+		}
+		perHour := func(v float64) string { return units.Significant(v*units.SecondsPerHour, 2) }
+		text := fmt.Sprintf("steady rise %s Pa/h (%s to %s)", perHour(r.Leak.Value), perHour(r.Leak.Lo), perHour(r.Leak.Hi))
+		if r.Plateau.Value > 0 {
+			text += ", would level off at " + vacuumPressure(r.Plateau.Value)
+		}
+		return text
+	}
+	e := st.Estimate
+	if !e.Valid {
+		return ""
+	}
+	unit := or(st.Header.Settings.Display, "bar")
+	rate := func(v float64) string { return units.FormatPressureRate(units.PressureRate(v), unit) }
+	number, _, _ := strings.Cut(rate(e.Rate.Lo), " ")
+	text := fmt.Sprintf("leak %s (%s to %s)", rate(e.Rate.Value), number, rate(e.Rate.Hi))
+	if hides := st.Verdict.Hides; hides.PercentPerHour > 0 {
+		what := "could hide "
+		if st.Verdict.Word == verdict.Leaking {
+			what = "at most "
+		}
+		text += ", " + what + units.Significant(hides.PercentPerHour, 2) + " %/h"
+		if hides.HasRefrigerant && !strings.Contains(st.Verdict.Phrase, "nothing above") { // else the phrase has it
+			text += ", " + units.FormatMassRate(hides.Refrigerant)
+		}
+	}
+	return text
+}
+
+// timeWords is how much of the set time is left, and whether holding on would decide.
+func timeWords(st *hold.State, now float64) (out []string) {
+	if st.Phase != hold.Settling && st.Phase != hold.Holding {
+		return nil
+	}
+	if left := st.SegmentStart + st.HoldFor - now; left > 0 {
+		out = append(out, roughly(left)+" left")
+	}
+	v := st.Verdict
+	if v.Word != verdict.Unproven || !v.Limit.Set || st.Rise == nil && !st.Estimate.Valid {
+		return out
+	}
+	switch {
+	case v.MoreHold > 0:
+		out = append(out, "about "+roughly(v.MoreHold)+" more would decide")
+	case v.MoreHold < 0:
+		out = append(out, "a longer hold would not help")
+	}
+	return out
+}
+
+// roughly says a time of several minutes in whole ones.
+func roughly(s float64) string {
+	if s >= 300 {
+		s = math.Ceil(s/60) * 60
+	}
+	return duration(s)
+}
+
+// limitWords is the limit as it is understood here.
+func limitWords(st *hold.State) string {
+	switch l := st.Verdict.Limit; {
+	case st.Header.Settings.Kind == "vacuum":
+		return "accepted: " + or(st.Header.Settings.Accept, "nothing is set")
+	case !l.Set:
+		return "no limit is set"
+	case st.LimitRate > 0:
+		return "limit " + l.Text + ", here " + units.FormatPressureRate(units.PressureRate(st.LimitRate), or(st.Header.Settings.Display, "bar"))
+	default:
+		return "limit " + l.Text
+	}
 }
 
 func verdictWords(v verdict.Verdict) string {
@@ -41,7 +144,7 @@ func gaugeOf(st *hold.State, pa float64) float64 {
 
 func phaseWords(st *hold.State) string {
 	if st.Rise != nil && st.Phase == hold.Holding {
-		return "closed off under vacuum: watching the rise"
+		return "closed off under vacuum: watching the rise for " + duration(st.HoldFor) + "; " + limitWords(st)
 	}
 	switch st.Phase {
 	case hold.Settling:
@@ -49,8 +152,8 @@ func phaseWords(st *hold.State) string {
 		if len(st.Curve) > 0 {
 			start = st.Curve[0].Raw
 		}
-		return fmt.Sprintf("closed at %s gauge, settling; the hold of %s begins",
-			units.FormatPressureFine(gaugeOf(st, start), or(st.Header.Settings.Display, "bar")), duration(st.HoldFor))
+		return fmt.Sprintf("closed at %s gauge, settling; the hold of %s begins; %s",
+			units.FormatPressureFine(gaugeOf(st, start), or(st.Header.Settings.Display, "bar")), duration(st.HoldFor), limitWords(st))
 	case hold.Holding:
 		return "holding: the heat of filling no longer matters much"
 	}
