@@ -21,7 +21,7 @@ type recording struct {
 	state     atomic.Pointer[hold.State]
 	endAtTime bool // the set time ends the recording
 	stopping  atomic.Bool
-	refused   bool // the disk refuses at present
+	refusal   atomic.Pointer[string] // what the disk says that refuses at present; nil = it takes all
 	closing   sync.Once
 	closed    error // of the log
 }
@@ -49,20 +49,36 @@ func (r *recording) emit(rec holdlog.Record) {
 func (r *recording) take(rec holdlog.Record) {
 	_ = r.log.Append(rec) // Err says it too, and a failed sync besides
 	r.hold.Apply(rec)
-	if err := r.log.Err(); (err != nil) != r.refused {
-		r.refused = err != nil
-		text := "the log is written again"
-		if err != nil {
-			text = err.Error()
-		} else if n := r.log.Lost(); n > 0 {
-			text += "; " + units.FormatCount(n, "record") + " lost"
-		}
+	if err := r.log.Err(); (err != nil) != (r.refusal.Load() != nil) {
+		text := r.diskSays(err)
 		said := event(holdlog.EventWriteError, text)
 		said.Wall, said.Elapsed = rec.Wall, rec.Elapsed
 		_ = r.log.Append(said)
 		r.hold.Apply(said)
 	}
 	r.state.Store(r.hold.State())
+}
+
+// diskSays keeps why the disk refuses, or that it takes all again, and puts it into words.
+func (r *recording) diskSays(err error) string {
+	if err != nil {
+		text := err.Error()
+		r.refusal.Store(&text)
+		return text
+	}
+	r.refusal.Store(nil)
+	if n := r.log.Lost(); n > 0 {
+		return "the log is written again; " + units.FormatCount(n, "record") + " lost"
+	}
+	return "the log is written again"
+}
+
+// unsaved is why the log cannot be written at present, "" = it is.
+func (r *recording) unsaved() string {
+	if s := r.refusal.Load(); s != nil {
+		return *s
+	}
+	return ""
 }
 
 // event makes a record of an event, to be stamped by who takes it.

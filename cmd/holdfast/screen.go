@@ -53,7 +53,7 @@ func (s *session) model(out *tui.Terminal, phone []string) *holdscreen.Model {
 	if v.notify == tui.OSC9 || v.notify == tui.OSC777 {
 		act.Notify = func(text string) { out.Notify(v.notify, text) }
 	}
-	return holdscreen.New(s, act, holdscreen.Options{Look: s.a.look(v.ascii), Quiet: v.quiet, Title: v.title, Phone: phone, Record: s.kept})
+	return holdscreen.New(s, act, holdscreen.Options{Look: s.a.look(v.ascii), Quiet: v.quiet, Title: v.title, Phone: phone, Record: s.kept, Unsaved: s.unsaved})
 }
 
 // limit reads another limit, of a vacuum another acceptance, and says how it

@@ -7,13 +7,14 @@ import (
 )
 
 // bell decides when to ring: once per new alarm, then every half minute until
-// a key is pressed for a leak, a lost sensor, a pressure above the ceiling or
-// a reading that is due.
+// a key is pressed for a leak, a lost sensor, a pressure above the ceiling, a
+// disk that takes nothing or a reading that is due.
 type bell struct {
 	seen    int  // alarms already rung
 	nagging bool // repeat until a key is pressed
 	wait    int  // ticks to the next repeat
 	wasDue  bool
+	refused bool // the disk did at the last look
 	asked   bool // the line for the reading that is due was opened
 }
 
@@ -39,7 +40,7 @@ func (b *bell) start(st *hold.State, now float64) {
 func (b *bell) heard() { b.nagging = false }
 
 // rings tells whether to ring now, and what is new, in words; it is asked once per look.
-func (b *bell) rings(st *hold.State, due bool) (ring bool, news string) {
+func (b *bell) rings(st *hold.State, due, refused bool) (ring bool, news string) {
 	if st != nil {
 		b.seen = min(b.seen, len(st.Alarms))
 		for _, a := range st.Alarms[b.seen:] {
@@ -48,6 +49,10 @@ func (b *bell) rings(st *hold.State, due bool) (ring bool, news string) {
 		}
 		b.seen = len(st.Alarms)
 	}
+	if refused && !b.refused {
+		ring, news, b.nagging = true, "the record cannot be saved", true
+	}
+	b.refused = refused
 	if due && !b.wasDue {
 		ring, news, b.nagging = true, "a reading is due", true
 	}

@@ -76,10 +76,13 @@ func (m *Model) trouble() []string {
 	switch {
 	case m.st == nil && !m.due():
 		return nil
-	case m.st == nil || m.due() && len(m.st.Lost) == 0 && !m.st.Ended:
+	case m.st == nil || m.due() && len(m.st.Lost) == 0 && !m.st.Ended && m.unsaved() == "":
 		return []string{"A READING IS DUE: press e", "READING DUE: e"}
 	case m.st.Ended && m.act.Player == nil:
 		return []string{"RECORDING HAS ENDED"}
+	case m.unsaved() != "":
+		why := clean(m.unsaved())
+		return []string{"NOT SAVED: " + why + "; kept in memory, make room", "NOT SAVED: disk refuses, make room", "NOT SAVED: make room"}
 	case len(m.st.Missing) > 0 && m.st.Samples == 0:
 		return []string{"NO READING YET from " + clean(strings.Join(m.st.Missing, "; ")), "NO READING YET"}
 	case len(m.st.Lost) > 0:
@@ -90,6 +93,14 @@ func (m *Model) trouble() []string {
 		return []string{old + ": what you see is old", old}
 	}
 	return nil
+}
+
+// unsaved is why the record cannot be written at present, "" = it is.
+func (m *Model) unsaved() string {
+	if m.opts.Unsaved == nil {
+		return ""
+	}
+	return m.opts.Unsaved()
 }
 
 // alive is a strip with a mark that moves one place per sample, so that a frozen screen looks frozen.

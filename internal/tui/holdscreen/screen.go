@@ -68,6 +68,7 @@ type Options struct {
 	Unit     string          // pressure unit that goes before the log's own; "" = the log's
 	Phone    []string        // where the page for a phone is, and its code; nil = it is not served
 	Record   func() []string // where the record is kept and how far it is safe, in lines; it may wait for the disk; nil = nothing is kept
+	Unsaved  func() string   // why the record cannot be written at present, "" = it is; must answer at once; nil = nothing is kept
 	AskEvery float64         // s between readings asked for by hand; 0 = the log's setting, or never
 }
 

@@ -68,7 +68,7 @@ func (m *Model) behind() tea.Cmd {
 
 // ringing is what to ring and to tell the desktop now.
 func (m *Model) ringing(due bool) (cmds []tea.Cmd) {
-	ring, news := m.bell.rings(m.st, due)
+	ring, news := m.bell.rings(m.st, due, m.unsaved() != "")
 	if ring && !m.quiet() {
 		cmds = append(cmds, do(m.act.Bell))
 	}
