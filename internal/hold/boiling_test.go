@@ -33,7 +33,7 @@ func TestBoilingRefrigerantIsSized(t *testing.T) {
 			continue
 		}
 		t.Log(c.Evidence)
-		for _, want := range []string{"as R290 it would be 0.1", "g so far", "is 7.3"} {
+		for _, want := range []string{"as R290 it would be 0.1", "g so far", "is 7.3", "water lifts it by no more than 0.023 bar"} {
 			if !strings.Contains(c.Evidence, want) {
 				t.Errorf("%q lacks %q", c.Evidence, want)
 			}

@@ -36,6 +36,9 @@ func oddities(in Input) (c []Cause) {
 	if up := stepsUp(e); up > 1 {
 		add(supplyOpen, "the pressure was lifted %d times, as a regulator does that makes up for a leak: "+shut, up)
 	}
+	if e.Astray() && e.Follows.Hi > 0 {
+		add(supplyOpen, "the same, where a regulator keeps the pressure: "+shut)
+	}
 	switch {
 	case e.Levels():
 		add(BoilingOut, "the pressure rose by %s beyond what the room does, and levels off; while it rises a leak hides behind it. It can go as far as the refrigerant's saturation pressure at this temperature, and no further: warm the part, evacuate and fill again; if the rise comes back smaller, it was that", units.FormatPressure(e.Levelling.Value, in.Unit))

@@ -54,6 +54,8 @@ func openPhrase(v *Verdict, in Input) string {
 	switch {
 	case dead(e):
 		return "the pressure sensor stands still"
+	case jumpy(e) && e.CalledAt >= 0:
+		return "falls in jumps: a leak, or a loose plug?"
 	case jumpy(e):
 		return "the pressure reading jumps about"
 	case e.At < noWordBefore:
@@ -84,10 +86,12 @@ func insteadOfWaiting(in Input) string {
 	switch {
 	case dead(e):
 		return "Check the sensor: is its valve open, does its plug sit, does it move when the pressure does? Then hold anew."
+	case jumpy(e) && e.CalledAt >= 0:
+		return "Check plug and cable of the sensor, soap hose, valve and joints, leave the valves alone, and hold anew."
 	case jumpy(e):
 		return "Check plug and cable of the sensor and leave the valves alone. Then hold anew."
 	case e.Astray():
-		return "Put the thermometer beside the part, out of any draught, or on it under some insulation, and hold anew."
+		return "Put the thermometer beside the part, out of any draught, or on it under some insulation; shut the cylinder and vent the hose; and hold anew."
 	case e.Levels():
 		return "Wait until it no longer rises and hold anew from there. If refrigerant was in the part: warm it, evacuate and fill again."
 	case e.Supplied() || e.Z <= -risingZ:
