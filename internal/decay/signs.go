@@ -15,8 +15,8 @@ const (
 	levelFrom  = 600.0  // s: by then what the gas itself took or gave in filling is over
 	astrayFrom = 1800.0 // s: no thermometer is called astray before
 	followsNot = 0.7    // share below which the pressure does not follow, at the upper end
-	heldSure   = 0.85 // a noisy sensor of 12 bits that stands still reaches .94
-	stillMost  = 1 // index of the widest wander that counts as standing still
+	heldSure   = 0.85   // a noisy sensor of 12 bits that stands still reaches .94
+	stillMost  = 1      // index of the widest wander that counts as standing still
 )
 
 // look makes them anew, about once a minute, in long holds less often.
