@@ -206,7 +206,7 @@ func (g *Group) line(i int) string {
 	if t := m.trouble(); len(t) > 0 { // goes before what is old
 		parts = append(parts, t[len(t)-1])
 	}
-	parts = append(parts, ui.Pad(press+" "+m.unit().Name, 10), ui.Pad(left+" "+what, 13))
+	parts = append(parts, ui.Pad(press+" "+m.unit().Name, 10), ui.Pad(left+" "+what, 14))
 	s := ui.Joined(parts, " ", g.w)
 	if room := g.w - ui.Width(s) - 1; room >= 10 {
 		s += " " + ui.Wrap(m.phrase(), room, 1)[0]
