@@ -50,7 +50,7 @@ func whatIf(t *tape) *holdscreen.WhatIf {
 			{Label: "limit", Hint: "0.4%/h, 5mbar/h, or 3g/yr with volume and refrigerant."},
 			{Label: "gas", Hint: "What was filled in: nitrogen, dry air, argon, helium, CO2."},
 			{Label: "air pressure", Hint: "Around the gauge, 1002mbar, or the height above the sea, 1400m."},
-			{Label: "thermometer", Hint: "none: without it. room: taken as in the air. part: taken as on the part."},
+			{Label: "thermometer", Hint: "none: without it. room, part: taken as there. 2K: true to 2 K only, so that it weighs less."},
 			{Label: "from", Hint: "Time after the filling from which on it counts: 10min."},
 			{Label: "to", Hint: "Time after the filling up to which it counts: 50min."},
 		},
@@ -121,6 +121,10 @@ func echoOf(i int, text string) string {
 	case askFrom, askTo:
 		d, _ := units.ParseDuration(text)
 		return units.FormatDuration(d)
+	case askThermometer:
+		if d, err := units.ParseTempDiff(strings.ToLower(text)); err == nil {
+			return fmt.Sprintf("true to %s K only", units.FormatNumber(float64(d)))
+		}
 	}
 	return text
 }
@@ -137,7 +141,11 @@ func suppose(answers []string, since float64) (s supposition, err error) {
 		}
 	}
 	if t := strings.ToLower(answers[askThermometer]); t != "" {
-		s.thermometer, flags.Thermometer = t, t
+		if _, err := units.ParseTempDiff(t); err == nil {
+			flags.TemperatureStep = t
+		} else {
+			s.thermometer, flags.Thermometer = t, t
+		}
 	}
 	if s.over, err = flags.overrides(); err != nil {
 		return s, err

@@ -56,6 +56,9 @@ func TestWhatIfJudgesAnewAndLeavesTheRecordAlone(t *testing.T) {
 	if st := judge(askThermometer, "none"); st.HasAmbient || st.Estimate.Rate.Half() <= was.Estimate.Rate.Half() {
 		t.Errorf("without the thermometer: has one %v, half-width %.3f, with it %.3f", st.HasAmbient, st.Estimate.Rate.Half(), was.Estimate.Rate.Half())
 	}
+	if st := judge(askThermometer, "2K"); !st.HasAmbient || st.Estimate.Rate.Half() <= 1.1*was.Estimate.Rate.Half() {
+		t.Errorf("a thermometer true to 2 K weighs as much as before: half-width %.3f, was %.3f", st.Estimate.Rate.Half(), was.Estimate.Rate.Half())
+	}
 	if st := judge(askThermometer, "part"); !st.HasSection || st.HasAmbient {
 		t.Error("the thermometer is not taken as on the part")
 	}
