@@ -33,8 +33,14 @@ type lineReader struct {
 }
 
 func newLineReader(src io.Reader) *lineReader {
-	return &lineReader{src: src, buf: make([]byte, 128<<10)}
+	return &lineReader{src: src, buf: make([]byte, leastRead)}
 }
+
+// A reading begins small, for those who want the first line alone, and grows.
+const (
+	leastRead = 4 << 10
+	mostRead  = 128 << 10
+)
 
 // next gives the next line without its newline; it is valid until the next call.
 func (l *lineReader) next() ([]byte, lineEnd, error) {
@@ -98,7 +104,7 @@ func (l *lineReader) fill() {
 		l.end = copy(l.buf, l.buf[l.start:l.end])
 		l.start, l.before, l.hashed = 0, 0, 0
 	}
-	if l.end == len(l.buf) {
+	if l.end == len(l.buf) || l.no > 0 && len(l.buf) < mostRead {
 		l.buf = append(l.buf, make([]byte, len(l.buf))...)
 	}
 	for range 100 { // as bufio does: a source that never delivers is broken
