@@ -182,7 +182,7 @@ func writeVolume(w io.Writer, all []volumeResult) {
 			continue
 		}
 		if len(all) > 1 {
-			fmt.Fprintf(w, "  from tubes and parts: %s ± %s%s\n", units.FormatVolume(r.v), units.FormatVolume(1.96*r.se), agreement(r, best))
+			paragraph(w, "  ", "  ", fmt.Sprintf("from tubes and parts: %s ± %s%s", units.FormatVolume(r.v), units.FormatVolume(1.96*r.se), agreement(r, best)))
 		}
 		for _, p := range r.pieces {
 			line := fmt.Sprintf("  %9s ±%2.0f %%  ", units.FormatVolume(p.Volume), math.Ceil(100*plan.Tolerance(p.Volume, p.SE)))
