@@ -32,6 +32,9 @@ func OfHold(in HoldInput) *Document {
 	}
 	d.Lead = append(d.Lead, plainResult(st))
 	d.Lead = append(d.Lead, st.Verdict.Reasons...)
+	if st.Header.Truth != nil {
+		d.Lead = append(d.Lead, "SIMULATED: this hold was made by a program, so it is an example and no proof of anything real.")
+	}
 	d.holdParts(in)
 	d.add(Part{Heading: "What to do next", Items: st.Verdict.Advice})
 	d.cautions("Cautions", stepsOf(st)...)

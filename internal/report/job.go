@@ -98,6 +98,9 @@ func (d *Document) result(r *job.Record) {
 		d.Lead = append(d.Lead, "Not proven, or not any more: "+strings.Join(open, ", ")+".")
 	}
 	d.Lead = append(d.Lead, dryness(r))
+	if files := simulatedLogs(r); len(files) > 0 {
+		d.Lead = append(d.Lead, "SIMULATED, so an example and no proof of anything real: "+strings.Join(files, ", ")+".")
+	}
 	for _, c := range r.Closeups {
 		if c.Despite != "" {
 			d.Lead = append(d.Lead, fmt.Sprintf("%s was closed up AGAINST ADVICE by %s, because: %s", title(r, c.Section), c.Name, c.Despite))
@@ -108,6 +111,16 @@ func (d *Document) result(r *job.Record) {
 			d.Lead = append(d.Lead, fmt.Sprintf("%s is closed after charging: it can only be soaped or sniffed%s.", x.Title(), d.cite(tubeSource)))
 		}
 	}
+}
+
+// simulatedLogs are those that a program made.
+func simulatedLogs(r *job.Record) (files []string) {
+	for i := range r.Holds {
+		if e := &r.Holds[i]; e.State != nil && e.State.Header.Truth != nil {
+			files = append(files, e.Hold.File)
+		}
+	}
+	return files
 }
 
 func title(r *job.Record, section string) string {
