@@ -76,6 +76,9 @@ func (i Instruments) coarse() bool { return !i.ByHand && float64(i.Noise) < floa
 // Stuck reports one whose noise is too small to be seen: it stands still until the pressure comes to its next step.
 func (i Instruments) Stuck() bool { return i.coarse() && float64(i.Noise) < 0.2*float64(i.Step) }
 
+// still reports one of which even the steps are not blurred.
+func (i Instruments) still() bool { return i.Stuck() && i.Noise < i.Step/10 }
+
 // nominal is an ordinary hold without a leak, in a still room, by instruments
 // that do what they say. Its part and its room are chosen so that the uncertainty is the
 // median of simulated holds (promise_test.go).
@@ -99,7 +102,7 @@ type Look struct {
 // all the readings in that bin; a coarse one and a needle as they are read.
 const (
 	binLength = 20.0  // s
-	lookEvery = 900.0 // s; a needle is looked at with every reading
+	lookEvery = 900.0 // s; a stuck display is looked at more often, for it tells when it steps, and a needle with every reading
 )
 
 // looks plays the nominal hold to the engine for so many seconds and gives its uncertainty at each look.
@@ -111,8 +114,11 @@ func (n nominal) looks(seconds float64) []Look {
 		Gas: n.gas.Plain(), Atmosphere: float64(n.atmosphere), FullScale: float64(n.with.Range),
 		Step: step, TempStep: float64(n.with.TempStep), Brazed: n.brazed, LookEvery: lookEvery,
 	}
-	if n.with.ByHand {
+	switch {
+	case n.with.ByHand:
 		config.LookEvery = 0
+	case n.with.Stuck():
+		config.LookEvery = lookEvery / 6
 	}
 	h := decay.New(config)
 	var out []Look
@@ -122,30 +128,35 @@ func (n nominal) looks(seconds float64) []Look {
 		part.advance(every, air(t)+unseen(t))
 		p := n.gas.PressureAt(amount, units.Temperature(part.gas(t)))
 		h.Add(n.sample(t, shown(i, float64(p)), part))
-		e := h.Estimate()
-		if e.Valid && e.At > at {
+		if e := h.Estimate(); e.Valid && e.At > at {
 			at = e.At
-			known := at
-			if n.with.ByHand {
-				known = t // a reading is not taken for good before the next one
-			}
-			out = append(out, Look{known, units.PressureRate(e.SE), 1 - e.WidthSensor})
+			out = n.look(out, t, every, e)
 		}
-		if t > seconds && len(out) > 0 && out[len(out)-1].After >= seconds {
+		if t > seconds && len(out) > 0 && (out[len(out)-1].After >= seconds || n.with.Stuck()) {
 			return n.lagging(out)
 		}
 	}
+}
+
+// look adds a new answer of the engine. One of a needle or of a stuck display
+// comes later than the reading that it is of, and until then the last one stands.
+func (n nominal) look(out []Look, t, every float64, e decay.Estimate) []Look {
+	l := Look{e.At, units.PressureRate(e.SE), 1 - e.WidthSensor}
+	if n.with.ByHand || n.with.Stuck() {
+		l.After = t
+	}
+	if k := len(out) - 1; n.with.Stuck() && k >= 0 && out[k].After < t-every {
+		out = append(out, Look{t - every, out[k].SE, out[k].Slow})
+	}
+	return append(out, l)
 }
 
 // restsAt is where between two steps of the display the pressure comes to rest, in
 // steps from the middle of one. How soon it steps, and so how much is seen, hangs on it; these are
 // the places from which the median of simulated holds comes out.
 func (n nominal) restsAt() float64 {
-	switch {
-	case n.unmoved:
+	if n.unmoved || n.with.still() {
 		return 0
-	case n.with.Noise < n.with.Step/10:
-		return -0.05
 	}
 	return 0.5
 }
@@ -267,10 +278,10 @@ const behind = 1.6
 // share one error with the heat. With a stuck display it may be that it never steps.
 func (n nominal) lagging(looks []Look) []Look {
 	out := slices.Clone(looks)
-	if n.with.Stuck() {
-		if n.unmoved {
-			return out
-		}
+	if n.unmoved {
+		return out
+	}
+	if n.with.Stuck() && !n.with.still() {
 		worst := n
 		worst.unmoved, worst.with.Noise = true, 0.17*n.with.Step
 		still := worst.looks(looks[len(looks)-1].After)
@@ -283,7 +294,7 @@ func (n nominal) lagging(looks []Look) []Look {
 	for i, l := range looks {
 		earlier := seen(looks, l.After/behind)
 		switch {
-		case n.with.ByHand:
+		case n.with.ByHand, n.with.still():
 			out[i].Slow = 1
 		case !math.IsInf(float64(earlier.SE), 1):
 			out[i].Slow = earlier.Slow

@@ -89,6 +89,8 @@ const (
 // holds prove, in a still and in a restless room (promise_test.go measures it).
 func (i Instruments) spread() (still, restless float64) {
 	switch {
+	case i.still():
+		return 1.2, 1.4
 	case i.Stuck():
 		return 2, 2 // of a display that never steps, whatever that comes to
 	case i.ByHand:

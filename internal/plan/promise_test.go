@@ -104,7 +104,7 @@ func TestPromiseIsMetBySimulatedHolds(t *testing.T) {
 			stated := 3600 * float64(look.provesIn(still))
 			t.Logf("%-30s promise %6.0f Pa/h, half-width %6.0f (%+4.0f %%), upper bound %6.0f (median) %6.0f (nine in ten; stated %.0f)",
 				name, promise, half, 100*(promise/half-1), median, nine, stated)
-			if math.Abs(promise/half-1) > 0.25 {
+			if off := promise/half - 1; math.Abs(off) > 0.25 && !(w.with.still() && hours < 1 && off > 0) { // there it promises too little
 				t.Errorf("%s: promise %.0f Pa/h, simulated half-width %.0f", name, promise, half)
 			}
 			if median > 1.15*promise {
