@@ -218,6 +218,8 @@ func (r *Record) checkBound(s Section, proof *Evidence) Check {
 		c.Found = "missing: no such hold"
 	case proof.State.LimitRate <= 0:
 		c.Found = "missing: no limit; give limit, or charge, guarantee and volume"
+	case proof.Word() == verdict.Leaking:
+		c.Found = fmt.Sprintf("missing: %s leaks: %s, limit %s", proof.Hold.File, proof.State.Verdict.Phrase, proof.limit())
 	case !proof.Tight():
 		c.Found = fmt.Sprintf("missing: %s is %s, up to %s could hide, limit %s", proof.Hold.File, proof.Word(), proof.Hides(), proof.limit())
 	case proof.shrunk():
