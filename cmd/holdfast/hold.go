@@ -131,7 +131,7 @@ func (c *holdCmd) settle(a *app, p *livePlan, profiles []profile.Profile) (err e
 		return err
 	}
 	set := &p.header.Settings
-	if err := c.from(c.Kind, set); err != nil {
+	if err := c.from(c.Kind, a.now(), set); err != nil {
 		return err
 	}
 	if err := c.times(set, profiles); err != nil {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"slices"
+	"time"
 
 	"example.org/holdfast/internal/holdlog"
 	"example.org/holdfast/internal/job"
@@ -17,8 +18,8 @@ type jobFlags struct {
 	Fittings  []string `group:"job" placeholder:"A,B" help:"Hose, valves and caps in this hold that do not stay."`
 }
 
-// from lays what the job knows over the settings, before the flags.
-func (f *jobFlags) from(kind string, set *holdlog.Settings) error {
+// from lays what the job knows at a moment over the settings, before the flags.
+func (f *jobFlags) from(kind string, now time.Time, set *holdlog.Settings) error {
 	if f.Job == "" {
 		if f.SectionID != "" || len(f.Fittings) > 0 {
 			return usage("Add --job FILE.", "--section-id and --fittings belong to a job")
@@ -36,6 +37,7 @@ func (f *jobFlags) from(kind string, set *holdlog.Settings) error {
 		set.Kind = kind
 	}
 	j.Settings(f.SectionID, set)
+	set.Brazed = set.Brazed || j.Cooling(f.SectionID, now)
 	return nil
 }
 

@@ -237,5 +237,18 @@ func (j *Job) Settings(section string, set *holdlog.Settings) {
 	}
 }
 
+// cooling is how long a brazed part may go on cooling (common practice, no source).
+const cooling = 2 * time.Hour
+
+// Cooling reports a section of which a joint was made, remade or heated so
+// shortly before a moment that its part may still be warm.
+func (j *Job) Cooling(section string, at time.Time) bool {
+	leaves := j.leaves(section)
+	return slices.ContainsFunc(slices.Concat(j.made(), j.Marks), func(m Mark) bool {
+		age := at.Sub(m.Time)
+		return slices.Contains([]Kind{Remade, Added, Heated}, m.What) && slices.Contains(leaves, m.Section) && age >= 0 && age < cooling
+	})
+}
+
 // vacuum is the kind of hold that proves dryness.
 const vacuum = "vacuum"
