@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"time"
 
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/holdlog"
@@ -33,7 +34,7 @@ type planCmd struct {
 }
 
 func (c *planCmd) run(a *app) (int, error) {
-	r, p, err := c.make()
+	r, p, err := c.make(a.now())
 	if err != nil {
 		return exitUsage, err
 	}
@@ -45,13 +46,13 @@ func (c *planCmd) run(a *app) (int, error) {
 }
 
 // make reads the flags and makes the plan.
-func (c *planCmd) make() (r plan.Request, p plan.Plan, err error) {
+func (c *planCmd) make(now time.Time) (r plan.Request, p plan.Plan, err error) {
 	over, err := c.overrides()
 	if err != nil {
 		return r, p, err
 	}
 	var h holdlog.Header
-	if err := c.fromJob(&h.Settings); err != nil {
+	if err := c.fromJob(now, &h.Settings); err != nil {
 		return r, p, err
 	}
 	if err := over(&h); err != nil {
@@ -75,9 +76,9 @@ func (c *planCmd) make() (r plan.Request, p plan.Plan, err error) {
 }
 
 // fromJob lays what the job knows under the flags.
-func (c *planCmd) fromJob(set *holdlog.Settings) error {
+func (c *planCmd) fromJob(now time.Time, set *holdlog.Settings) error {
 	from := jobFlags{Job: c.Job, SectionID: c.SectionID}
-	if err := from.from("", set); err != nil || c.Job == "" {
+	if err := from.from("", now, set); err != nil || c.Job == "" {
 		return err
 	}
 	set.Section = "" // the plan is of no record

@@ -46,7 +46,7 @@ func (a *app) startOptions() start.Options {
 	return start.Options{Look: a.look(false), Logs: a.savedLogs(), GoOn: true,
 		Instruments: a.offeredInstruments(), Probes: chipsFound("w1"), Profiles: a.profilesHere(),
 		Sections: a.jobsHere(), OpenJob: jobSections, AddSection: addSection, AddJoint: a.addJoint,
-		Check: a.checkHold, Plan: planLines}
+		Check: a.checkHold, Plan: a.planLines}
 }
 
 // notBegun is the error of what could not even begin: nothing was recorded and no answer is lost.

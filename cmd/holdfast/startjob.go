@@ -98,9 +98,9 @@ func jointsOf(j *job.Job, s job.Section) (ids []string) {
 
 // planLines says what the hold of a filled-in form can show, in a few
 // sentences: the ceiling, the smallest leak, and when the limit is proven.
-func planLines(h start.Hold) []string {
+func (a *app) planLines(h start.Hold) []string {
 	c := planCmd{Job: h.Job, SectionID: h.SectionID, For: h.For, Manual: h.Device == "manual", AskEvery: h.AskEvery, settingsFlags: flagsOf(h)}
-	r, p, err := c.make()
+	r, p, err := c.make(a.now())
 	var above *plan.OverCeilingError
 	switch {
 	case errors.As(err, &above):

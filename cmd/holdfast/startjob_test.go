@@ -48,7 +48,7 @@ func TestThePlanBeforeTheStartSaysWhatMatters(t *testing.T) {
 	} {
 		h := form
 		change(&h)
-		if s := strings.Join(planLines(h), " "); !strings.Contains(s, want) {
+		if s := strings.Join(quietApp().planLines(h), " "); !strings.Contains(s, want) {
 			t.Errorf("%q does not say %q", s, want)
 		}
 	}
