@@ -6,6 +6,7 @@ import (
 	"io"
 	"net"
 	"net/http"
+	"regexp"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -164,6 +165,10 @@ func TestTheStateAsJSONSaysWhatTheHoldSays(t *testing.T) {
 	}
 }
 
+// sampleLine is a sample with labels by the published grammar of the text format 0.0.4 (Prometheus
+// documentation, "Exposition formats": names, the three escapes of a label value, Go's floats; each line ends in a line feed).
+var sampleLine = regexp.MustCompile(`^[a-zA-Z_:][a-zA-Z0-9_:]*\{[a-zA-Z_][a-zA-Z0-9_]*="([^"\\\n]|\\["\\n])*"(,[a-zA-Z_][a-zA-Z0-9_]*="([^"\\\n]|\\["\\n])*")*\} (NaN|[+-]Inf|[-+]?\d+(\.\d+)?([eE][-+]?\d+)?)\n$`)
+
 func TestMetricsAreInTheTextFormat(t *testing.T) {
 	s := New([]Feed{leakingHold("a\"b\\c\nd"), leakingHold("drier")})
 	url := served(t, s)
@@ -171,7 +176,7 @@ func TestMetricsAreInTheTextFormat(t *testing.T) {
 	if got := h.Get("Content-Type"); got != "text/plain; version=0.0.4; charset=utf-8" {
 		t.Errorf("content type %q", got)
 	}
-	families := map[string]int{}
+	families, seen := map[string]int{}, map[string]bool{}
 	last := ""
 	for line := range strings.Lines(body) {
 		name := line[:strings.IndexAny(line, "{ ")]
@@ -184,6 +189,14 @@ func TestMetricsAreInTheTextFormat(t *testing.T) {
 		}
 		if name != last {
 			t.Errorf("%q stands among the samples of %s", line, last)
+		}
+		if !sampleLine.MatchString(line) {
+			t.Errorf("%q is no line of the format", line)
+		}
+		if series, _, _ := strings.Cut(line, "} "); seen[series] {
+			t.Errorf("%s} is there twice", series)
+		} else {
+			seen[series] = true
 		}
 	}
 	for name, n := range families {
