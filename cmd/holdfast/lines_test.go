@@ -47,3 +47,22 @@ func TestLinesInATerminalSayEachEventAndTakeWords(t *testing.T) {
 		t.Errorf("events %q", kinds)
 	}
 }
+
+// Who has walked away from the lines hears the bell, where there is a terminal; into a pipe go words alone.
+func TestLinesRingOnATerminalAlone(t *testing.T) {
+	t.Parallel()
+	hold := func(more ...string) []string {
+		return append([]string{"hold", "--plain", "--every", "1h", "--device", "sim", "--sim-leak", "30%/h", "--sim-speed", "600", "--for", "20m", "--limit", "1%/h",
+			"--log", filepath.Join(t.TempDir(), "hold.jsonl")}, more...)
+	}
+	for _, c := range []struct {
+		p     *process
+		rings bool
+	}{{screen(t, true, hold()...), true}, {screen(t, true, hold("--quiet")...), false}, {plain(t, hold()...), false}} {
+		c.p.await("bell: leaking")
+		c.p.await("the record is")
+		if rings := strings.Contains(c.p.text(), "\a"); rings != c.rings {
+			t.Errorf("it rings: %v, want %v:\n%q", rings, c.rings, c.p.text())
+		}
+	}
+}

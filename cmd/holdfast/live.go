@@ -14,6 +14,7 @@ import (
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/holdlog"
 	"example.org/holdfast/internal/serve"
+	"example.org/holdfast/internal/tui"
 	"example.org/holdfast/refdata"
 )
 
@@ -262,13 +263,20 @@ func (r *running) show(ctx context.Context) {
 	var all sync.WaitGroup
 	out := &lineWriter{to: r.a.out}
 	for i, s := range r.sessions {
-		p := &plainLines{out: out, every: r.view.every, width: r.a.width}
+		p := &plainLines{out: out, every: r.view.every, width: r.a.width, ring: r.ring}
 		if len(r.sessions) > 1 {
 			p.which = fmt.Sprintf("%d %s  ", i+1, oneLine(s.plan.section))
 		}
 		all.Go(func() { s.lines(ctx, p) })
 	}
 	all.Wait()
+}
+
+// ring rings the bell of the terminal beside the words, for who has walked away. Into a file go words alone.
+func (r *running) ring() {
+	if !r.view.quiet && tui.IsTerminal(r.a.err) {
+		fmt.Fprint(r.a.err, "\a")
+	}
 }
 
 // lastWords says how it stood when a signal ended it: with lines, ctrl-c is the way to end.
@@ -301,7 +309,7 @@ func (s *session) lines(ctx context.Context, p *plainLines) {
 	if s.plan.resume {
 		p.startAt(s.State(), s.plan.offset)
 	}
-	ask := s.asker()
+	ask := s.asker(p.ring)
 	tick := time.NewTicker(lookEvery)
 	defer tick.Stop()
 	for {
@@ -348,7 +356,7 @@ func (s *session) takeReadings(lines io.Reader) {
 }
 
 // asker gives the function that asks for a reading when one is due.
-func (s *session) asker() func() {
+func (s *session) asker(ring func()) func() {
 	m := s.plan.manual()
 	if m == nil {
 		return func() {}
@@ -358,11 +366,8 @@ func (s *session) asker() func() {
 		in, asks := m.Due(s.a.now())
 		due := asks && in <= 0
 		if due && !asked {
-			bell := "\a"
-			if s.plan.view.quiet {
-				bell = ""
-			}
-			fmt.Fprintf(s.a.err, "%sreading? (pressure, and the temperature behind it: 19.8bar 21.5C)\n", bell)
+			ring()
+			fmt.Fprintln(s.a.err, "reading? (pressure, and the temperature behind it: 19.8bar 21.5C)")
 		}
 		asked = due
 	}

@@ -20,6 +20,7 @@ type plainLines struct {
 	which string     // stands before each line where there are several holds
 	every float64    // s
 	width func() int // of the terminal in cells, at whose words lines are broken; nil or 0 = they are not
+	ring  func()     // rings once; nil = nobody would hear it
 	next  float64    // s, when the next line is due
 
 	phase       hold.Phase
@@ -60,6 +61,9 @@ func (p *plainLines) look(st *hold.State, now float64) {
 		a := st.Alarms[p.alarms]
 		if a.Kind != hold.AlarmLost { // said as an event
 			p.say(a.Elapsed, "bell: "+alarmWords(a))
+		}
+		if p.ring != nil {
+			p.ring()
 		}
 	}
 	for _, e := range p.newEvents(st) {
