@@ -65,6 +65,8 @@ func foreignImports() map[string][]string {
 		"github.com/alecthomas/kong":        {"cmd/holdfast"},
 		"github.com/adrg/xdg":               {"cmd/holdfast"},
 		"github.com/charmbracelet/":         screen,
+		"github.com/charmbracelet/x/term":   append([]string{"drivers/peertest"}, screen...),
+		"github.com/creack/pty":             {"drivers/peertest"},
 		"github.com/NimbleMarkets/":         screen,
 		"github.com/muesli/termenv":         screen,
 		"github.com/gofrs/flock":            {"internal/holdlog"},

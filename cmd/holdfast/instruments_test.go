@@ -3,75 +3,25 @@
 package main
 
 import (
-	"bufio"
-	"io"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
-	"github.com/charmbracelet/x/term"
-	"github.com/creack/pty"
 	"golang.org/x/tools/txtar"
 
+	"example.org/holdfast/drivers/peertest"
 	"example.org/holdfast/internal/holdlog"
 )
-
-// missing skips a test whose peer is not on this machine; in CI, which installs them, it fails.
-func missing(t *testing.T, what string) {
-	t.Helper()
-	if os.Getenv("HOLDFAST_CI") != "" {
-		t.Fatalf("%s; .ci/run installs it", what)
-	}
-	t.Skip(what)
-}
-
-// serialLine joins two pseudo-terminals and gives the names of their ends.
-func serialLine(t *testing.T) (ours, theirs string) {
-	t.Helper()
-	var masters [2]*os.File
-	var names [2]string
-	for i := range masters {
-		master, slave, err := pty.Open()
-		if err != nil {
-			t.Fatal(err)
-		}
-		if _, err := term.MakeRaw(slave.Fd()); err != nil {
-			t.Fatal(err)
-		}
-		t.Cleanup(func() { master.Close(); slave.Close() })
-		masters[i], names[i] = master, slave.Name()
-	}
-	go io.Copy(masters[0], masters[1])
-	go io.Copy(masters[1], masters[0])
-	return names[0], names[1]
-}
 
 // transmitter starts a MODBUS unit made of libmodbus on a line and gives our end of it.
 func transmitter(t *testing.T) string {
 	t.Helper()
-	program := filepath.Join(t.TempDir(), "peer")
-	source := filepath.Join("..", "..", "drivers", "modbus", "testdata", "libmodbus_peer.c")
-	if out, err := exec.Command("cc", "-o", program, source, "-lmodbus").CombinedOutput(); err != nil {
-		missing(t, "no libmodbus to test against (cc and package libmodbus-dev): "+string(out))
-	}
-	ours, theirs := serialLine(t)
-	cmd := exec.Command(program, theirs, "1")
-	out, err := cmd.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { cmd.Process.Kill(); cmd.Wait() })
-	if line, err := bufio.NewReader(out).ReadString('\n'); err != nil {
-		t.Fatalf("the peer said %q, %v", line, err)
-	}
-	return ours
+	line := peertest.NewLine(t)
+	peertest.Libmodbus(t, line.Far, "1")
+	return line.Near
 }
 
 // kernelTree writes the fake /sys of the kernel driver's tests to a disk.

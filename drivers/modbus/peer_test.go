@@ -3,106 +3,31 @@
 package modbus
 
 import (
-	"bufio"
 	"context"
 	"errors"
 	"fmt"
 	"io"
 	"math"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
-	"github.com/charmbracelet/x/term"
-	"github.com/creack/pty"
 	"go.bug.st/serial"
 
 	"example.org/holdfast/drivers"
+	"example.org/holdfast/drivers/peertest"
 )
 
 // A peer is a server that is not ours, on the other end of a serial line.
 type peer struct {
 	name  string
-	start func(t *testing.T, tty string, units ...string) *exec.Cmd
-	units []string
+	start func(t *testing.T, tty string)
 }
 
 func peers() []peer {
 	return []peer{
-		{"libmodbus", libmodbusPeer, []string{"1"}},
-		{"pymodbus", pymodbusPeer, []string{"1", "7"}},
-	}
-}
-
-// missing skips a test whose peer is not on this machine; in CI, which installs them, it fails.
-func missing(t *testing.T, what string) {
-	t.Helper()
-	if os.Getenv("HOLDFAST_CI") != "" {
-		t.Fatalf("%s; .ci/run installs it", what)
-	}
-	t.Skip(what)
-}
-
-func libmodbusPeer(t *testing.T, tty string, units ...string) *exec.Cmd {
-	t.Helper()
-	program := filepath.Join(t.TempDir(), "peer")
-	out, err := exec.Command("cc", "-o", program, "testdata/libmodbus_peer.c", "-lmodbus").CombinedOutput()
-	if err != nil {
-		missing(t, fmt.Sprintf("no libmodbus to test against (cc and package libmodbus-dev): %v %s", err, out))
-	}
-	return exec.Command(program, append([]string{tty}, units...)...)
-}
-
-func pymodbusPeer(t *testing.T, tty string, units ...string) *exec.Cmd {
-	t.Helper()
-	for _, python := range []string{"/usr/bin/python3", "python3"} {
-		if exec.Command(python, "-c", "import pymodbus, serial_asyncio").Run() == nil {
-			return exec.Command(python, append([]string{"testdata/pymodbus_peer.py", tty}, units...)...)
-		}
-	}
-	missing(t, "no pymodbus to test against (packages python3-pymodbus and python3-serial-asyncio)")
-	return nil
-}
-
-// serialLine joins two pseudo-terminals and gives the names of their ends.
-func serialLine(t *testing.T) (ours, theirs string) {
-	t.Helper()
-	var masters [2]*os.File
-	var names [2]string
-	for i := range masters {
-		master, slave, err := pty.Open()
-		if err != nil {
-			t.Fatal(err)
-		}
-		if _, err := term.MakeRaw(slave.Fd()); err != nil {
-			t.Fatal(err)
-		}
-		t.Cleanup(func() { master.Close(); slave.Close() })
-		masters[i], names[i] = master, slave.Name()
-	}
-	go io.Copy(masters[0], masters[1])
-	go io.Copy(masters[1], masters[0])
-	return names[0], names[1]
-}
-
-// launch starts a peer and waits until it serves.
-func launch(t *testing.T, p peer, tty string) {
-	t.Helper()
-	cmd := p.start(t, tty, p.units...)
-	cmd.Stderr = os.Stderr
-	out, err := cmd.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { cmd.Process.Kill(); cmd.Wait() })
-	if line, err := bufio.NewReader(out).ReadString('\n'); err != nil || strings.TrimSpace(line) != "ready" {
-		t.Fatalf("%s said %q, %v", p.name, line, err)
+		{"libmodbus", func(t *testing.T, tty string) { peertest.Libmodbus(t, tty, "1") }},
+		{"pymodbus", func(t *testing.T, tty string) { peertest.Pymodbus(t, tty, "1", "7") }},
 	}
 }
 
@@ -130,9 +55,9 @@ func realClock() drivers.Clock {
 func TestServersThatAreNotOursAreReadRight(t *testing.T) {
 	for _, p := range peers() {
 		t.Run(p.name, func(t *testing.T) {
-			ours, theirs := serialLine(t)
-			launch(t, p, theirs)
-			bus := NewBus(openLine(t, ours), 9600, realClock())
+			line := peertest.NewLine(t)
+			p.start(t, line.Far)
+			bus := NewBus(openLine(t, line.Near), 9600, realClock())
 			float := float64(float32(10.123456))
 			for _, c := range []struct {
 				fields string
@@ -173,10 +98,9 @@ func TestServersThatAreNotOursAreReadRight(t *testing.T) {
 
 // TestUnitsShareABus reads two units of one server in turn.
 func TestUnitsShareABus(t *testing.T) {
-	p := peers()[1]
-	ours, theirs := serialLine(t)
-	launch(t, p, theirs)
-	bus := NewBus(openLine(t, ours), 9600, realClock())
+	line := peertest.NewLine(t)
+	peertest.Pymodbus(t, line.Far, "1", "7")
+	bus := NewBus(openLine(t, line.Near), 9600, realClock())
 	results := make(chan error)
 	for _, unit := range []int{1, 7} {
 		go func() { results <- readMany(bus, unit, 20) }()
@@ -226,17 +150,11 @@ func readOne(t *testing.T, bus *Bus, cfg Config) drivers.Reading {
 	return r
 }
 
-// TestUnpluggingEndsTheSource closes the pseudo-terminal under it.
 func TestUnpluggingEndsTheSource(t *testing.T) {
-	master, slave, err := pty.Open()
-	if err != nil {
-		t.Fatal(err)
-	}
-	port := openLine(t, slave.Name())
-	slave.Close()
-	src := mustUnit(t, Config{Fields: "holding:0=pressure_bar", Clock: realClock()}).Source(port)
+	line := peertest.NewLine(t)
+	src := mustUnit(t, Config{Fields: "holding:0=pressure_bar", Clock: realClock()}).Source(openLine(t, line.Near))
 	defer src.Close()
-	time.AfterFunc(50*time.Millisecond, func() { master.Close() })
+	time.AfterFunc(50*time.Millisecond, line.Pull)
 	for range 3 {
 		r, err := src.Read(t.Context())
 		if err != nil {
