@@ -51,6 +51,9 @@ func (c *checkCmd) run(a *app) (int, error) {
 			return exitUsage, usage("Check what reads by itself.", "device manual has nothing to check: a person reads it")
 		}
 		r := c.look(ins, profiles[i], set, time.Duration(long*float64(time.Second)))
+		if f, ok := a.otherSpeed(profiles[i], r); ok {
+			r.Findings = append(r.Findings, f)
+		}
 		for _, f := range r.Findings {
 			if f.Bad {
 				code = exitIO

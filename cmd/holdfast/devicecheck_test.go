@@ -130,6 +130,35 @@ func TestCheckSaysWhatIsWrong(t *testing.T) {
 	}
 }
 
+// The instrument at the other end of the line looks at the speed that the program set.
+func TestCheckFindsTheSpeedThatADeviceTalksAt(t *testing.T) {
+	t.Parallel()
+	link, command := feeder(t)
+	command("baud 115200")
+	args := []string{"devices", "check", "--for", "1s", "--device", "line", "--port", link, "--fields", "pressure_bar_abs,ambient_c"}
+	p := plain(t, args...)
+	code := p.exit(time.Minute)
+	<-p.read
+	for _, want := range []string{"check the baud rate", "nothing can be read at 9600 baud", "at 115200 baud it can be read: add --baud 115200"} {
+		if code != exitIO || !strings.Contains(p.text(), want) {
+			t.Errorf("exit code %d, want %q; it said\n%s", code, want, p.text())
+		}
+	}
+	p = plain(t, append(args, "--baud", "115200")...)
+	p.exit(time.Minute)
+	<-p.read
+	if !strings.Contains(p.text(), "bar absolute") || strings.Contains(p.text(), "can be read") {
+		t.Errorf("at its speed it says\n%s", p.text())
+	}
+	command("freeze")
+	p = plain(t, append(args, "--baud", "115200")...)
+	p.exit(time.Minute)
+	<-p.read
+	if !strings.Contains(p.text(), "wrong for a reading that is frozen") {
+		t.Errorf("of a gauge that stands still it says\n%s", p.text())
+	}
+}
+
 func TestCheckSaysWhyAPortDoesNotOpen(t *testing.T) {
 	p := plain(t, "devices", "check", "--device", "line", "--port", "/dev/no-such-port", "--fields", "pressure_bar")
 	if code := p.exit(time.Minute); code != exitIO || !strings.Contains(p.text(), "plugged in") {

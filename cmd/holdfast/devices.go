@@ -153,27 +153,23 @@ func deviceSetters() map[string]func(*profile.Profile, string) error {
 			return nil
 		},
 		"--interval": func(p *profile.Profile, s string) error {
-			d, err := units.ParseDuration(s)
-			if err != nil || d <= 0 {
-				return fmt.Errorf("%q is no time above zero, such as 2s", s)
-			}
+			d, err := profile.ParseInterval(s)
 			p.Spec.Interval = d.Seconds()
-			return nil
+			return err
 		},
 		"--baud": func(p *profile.Profile, s string) (err error) {
-			p.Baud, err = strconv.Atoi(s)
-			if err != nil || p.Baud <= 0 {
+			if p.Baud, err = strconv.Atoi(s); err != nil {
 				return fmt.Errorf("%q is no speed; give a number such as 115200", s)
 			}
-			return nil
+			return profile.CheckBaud(p.Baud)
 		},
 		"--scale": func(p *profile.Profile, s string) error {
 			v, rest, err := units.ParseNumber(s)
-			if err != nil || rest != "" || v == 0 {
+			if err != nil || rest != "" {
 				return fmt.Errorf("%q is no factor; give a number such as 0.1", s)
 			}
 			p.Scale = v
-			return nil
+			return profile.CheckScale(v)
 		},
 		"--zero": func(p *profile.Profile, s string) (err error) {
 			p.Zero, err = units.ParsePressureDiff(s)

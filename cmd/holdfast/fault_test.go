@@ -5,8 +5,10 @@ package main
 import (
 	"context"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -17,6 +19,7 @@ import (
 
 	"example.org/holdfast/drivers"
 	"example.org/holdfast/drivers/line"
+	"example.org/holdfast/drivers/peertest"
 	"example.org/holdfast/internal/acquire"
 	"example.org/holdfast/internal/holdlog"
 )
@@ -268,6 +271,112 @@ func TestALogThatIsRemovedOrMadeReadOnlyIsWholeAtTheEnd(t *testing.T) {
 			if int(s.Elapsed+0.5) != i {
 				t.Fatalf("%s: sample %d is of %v s", name, i, s.Elapsed)
 			}
+		}
+	}
+}
+
+// smallDisk mounts a disk of its own and gives its folder and a way to make it
+// read-only under whoever writes on it, as the kernel does after an error.
+func smallDisk(t *testing.T) (dir string, readOnly func()) {
+	t.Helper()
+	if os.Geteuid() != 0 {
+		t.Skip("a disk of its own needs root")
+	}
+	image := filepath.Join(t.TempDir(), "image")
+	writeFile(t, filepath.Dir(image), filepath.Base(image), "")
+	if err := os.Truncate(image, 8<<20); err != nil {
+		t.Fatal(err)
+	}
+	dir = t.TempDir()
+	for _, command := range [][]string{{"mkfs.ext4", "-q", "-F", image}, {"mount", "-o", "loop", image, dir}} {
+		if out, err := exec.Command(command[0], command[1:]...).CombinedOutput(); err != nil {
+			t.Skipf("no disk of its own here: %v: %v %s", command, err, out)
+		}
+	}
+	t.Cleanup(func() { exec.Command("umount", "-l", dir).Run() })
+	return dir, func() {
+		// What it says is not asked: it says "busy" and does it all the same.
+		_ = exec.Command("mount", "-o", "remount,abort", dir).Run()
+	}
+}
+
+func TestADiskThatTurnsReadOnlyLosesNothing(t *testing.T) {
+	t.Parallel()
+	dir, readOnly := smallDisk(t)
+	log := filepath.Join(dir, "hold.jsonl")
+	p := plain(t, "hold", "--plain", "--device", "sim", "--sim-speed", "10", "--log", log)
+	p.until("it records", func() bool { return len(samples(log)) > 10 })
+	readOnly()
+	p.await("read-only file system")
+	written := len(samples(log))
+	p.await("the log goes on in ")
+	_, moved, _ := strings.Cut(p.text(), "the log goes on in ")
+	moved, _, _ = strings.Cut(moved, "\n")
+	p.records(moved, 30)
+	p.endsWhole(moved, "write_error", "write_error", "signal")
+	if !strings.Contains(p.text(), "the record is "+moved) {
+		t.Errorf("in the end it does not say where the record is:\n%s", p.text())
+	}
+	all := samples(moved)
+	if len(samples(log)) != written || len(all) < written+30 {
+		t.Errorf("%d samples on the disk that refuses, %d in all", written, len(all))
+	}
+	for i, s := range all {
+		if int(s.Elapsed+0.5) != i {
+			t.Fatalf("sample %d is of %v s", i, s.Elapsed)
+		}
+	}
+}
+
+// A gauge whose number stands still says nothing of the gas any more. It takes more than a minute until
+// that is certain, and some before it to know the gauge's noise: too long for every run.
+func TestAGaugeThatStandsStillIsNoProof(t *testing.T) {
+	t.Parallel()
+	if os.Getenv("HOLDFAST_LONG") == "" {
+		t.Skip("takes two minutes; set HOLDFAST_LONG=1")
+	}
+	link, command := feeder(t)
+	log := filepath.Join(t.TempDir(), "hold.jsonl")
+	p := plain(t, lineHold(link, log, "--for", "10m")...)
+	recorded := func(until float64) {
+		t.Helper()
+		p.until(fmt.Sprintf("it has recorded %.0f s", until), func() bool { s := samples(log); return len(s) > 0 && s[len(s)-1].Elapsed > until })
+	}
+	recorded(25)
+	command("freeze")
+	for _, at := range []float64{70, 120} { // a wait is given up after a minute
+		recorded(at)
+	}
+	j := p.endsWhole(log, "signal")
+	if w := fmt.Sprint(j.state.Verdict.Warnings); !strings.Contains(w, "stood perfectly still") || j.state.Verdict.Word != "unproven" {
+		t.Errorf("%s; the warnings are %s", j.state.Verdict.Word, w)
+	}
+}
+
+func TestATransmitterOnABusUnpluggedIsFoundAgainUnderItsLink(t *testing.T) {
+	t.Parallel()
+	line := peertest.NewLine(t)
+	peertest.Libmodbus(t, line.Far, "1")
+	log := filepath.Join(t.TempDir(), "hold.jsonl")
+	p := plain(t, "hold", "--plain", "--every", "1s", "--device", "modbus", "--port", line.Near,
+		"--fields", "holding:0:float32=pressure_bar_abs", "--interval", "100ms", "--limit", "1%/h", "--log", log)
+	p.records(log, 10)
+	before, err := os.Readlink(line.Near)
+	if err != nil {
+		t.Fatal(err)
+	}
+	line.Pull()
+	p.await("lost modbus")
+	line.Plug()
+	if now, err := os.Readlink(line.Near); err != nil || now == before {
+		t.Errorf("it is %s again, %v", now, err)
+	}
+	p.await("modbus is back")
+	p.records(log, 10)
+	p.endsWhole(log, "lost", "back", "signal")
+	for _, s := range samples(log) {
+		if math.Abs(s.Sample.Pressure-1012345.6) > 0.1 {
+			t.Errorf("a pressure of %v Pa", s.Sample.Pressure)
 		}
 	}
 }

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"github.com/creack/pty"
+	"golang.org/x/sys/unix"
 )
 
 // feederEnv is the path of the link to the terminal of TestFeederProcess, which is run as a second process with it set.
@@ -28,6 +29,7 @@ type feed struct {
 	spare         *os.File // has the name of the terminal that went away
 	tick          *time.Ticker
 	mute, frozen  bool
+	baud          uint32 // the speed that it talks at; 0 = the other end's, whatever that is
 	n             int
 }
 
@@ -35,7 +37,7 @@ type feed struct {
 func feederLine(n int) string { return fmt.Sprintf("%.3f,21.50\r\n", 20+float64(n%10)/1000) }
 
 // TestFeederProcess prints a line every 50 ms and does as it is told, a command
-// a line: mute, talk, freeze, thaw; every 10ms; say "quoted bytes"; pull hangs
+// a line: mute, talk, freeze, thaw; every 10ms; baud 115200, to be unreadable at others; say "quoted bytes"; pull hangs
 // up; plug is back behind the same link, as another terminal.
 func TestFeederProcess(t *testing.T) {
 	link := os.Getenv(feederEnv)
@@ -62,13 +64,28 @@ func TestFeederProcess(t *testing.T) {
 			fmt.Println("ready")
 		case <-f.tick.C:
 			if f.master != nil && !f.mute {
-				io.WriteString(f.master, feederLine(f.n))
+				io.WriteString(f.master, f.asHeard(feederLine(f.n)))
 				if !f.frozen {
 					f.n++
 				}
 			}
 		}
 	}
+}
+
+// asHeard is what a line comes to at the other end, which may listen at another speed.
+func (f *feed) asHeard(line string) string {
+	if f.baud == 0 {
+		return line
+	}
+	set, err := unix.IoctlGetTermios(int(f.slave.Fd()), unix.TCGETS)
+	if err != nil {
+		f.t.Fatal(err)
+	}
+	if set.Cflag&unix.CBAUD == f.baud {
+		return line
+	}
+	return strings.Repeat("\xff\x80\xfe", len(line)/6) + "\n"
 }
 
 func (f *feed) obey(command string) {
@@ -78,6 +95,8 @@ func (f *feed) obey(command string) {
 		f.mute = verb == "mute"
 	case "freeze", "thaw":
 		f.frozen = verb == "freeze"
+	case "baud":
+		f.baud = map[string]uint32{"115200": unix.B115200, "1800": unix.B1800}[arg]
 	case "every":
 		d, err := time.ParseDuration(arg)
 		if err != nil {

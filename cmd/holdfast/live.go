@@ -119,14 +119,14 @@ func (s *session) finish() (int, error) {
 		return exitIO, err
 	}
 	if s.plan.closing == nil {
-		fmt.Fprintln(s.a.err, "the record is", s.plan.path)
+		fmt.Fprintln(s.a.err, "the record is", s.log.Path())
 	}
 	return st.Verdict.Word.ExitCode(), nil
 }
 
 // begin opens the devices, then the log, and starts to record.
 func (a *app) begin(p livePlan) (*session, error) {
-	r := &recording{hold: hold.New(), endAtTime: p.view.plain}
+	r := &recording{hold: hold.New(), endAtTime: p.view.plain, elsewhere: a.elsewhere(p.path)}
 	var devices []acquire.Device
 	for _, ins := range p.instruments {
 		devices = append(devices, ins.device)
@@ -214,9 +214,17 @@ func (r *running) endBySignal(sig os.Signal) {
 	for _, s := range r.sessions {
 		s.await(time.Second / time.Duration(len(r.sessions)))
 		_ = s.close(event(holdlog.EventSignal, sig.String())) // the program ends with the signal's code either way
+		s.sayMoved()
 		if s.plan.closing != nil {
 			s.plan.closing()
 		}
+	}
+}
+
+// sayMoved says where the record is if it is not where it was begun.
+func (s *session) sayMoved() {
+	if at := s.log.Path(); at != s.plan.path {
+		fmt.Fprintln(s.a.err, "the record is", at)
 	}
 }
 

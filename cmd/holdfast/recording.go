@@ -2,8 +2,11 @@ package main
 
 import (
 	"errors"
+	"os"
+	"path/filepath"
 	"sync"
 	"sync/atomic"
+	"time"
 
 	"example.org/holdfast/internal/acquire"
 	"example.org/holdfast/internal/hold"
@@ -22,6 +25,8 @@ type recording struct {
 	endAtTime bool // the set time ends the recording
 	stopping  atomic.Bool
 	refusal   atomic.Pointer[string] // what the disk says that refuses at present; nil = it takes all
+	refusedAt time.Time              // since when it refuses, or when going on elsewhere was last tried
+	elsewhere []string               // where the log may go on when its disk refuses for long, in this order
 	closing   sync.Once
 	closed    error // of the log
 }
@@ -49,8 +54,12 @@ func (r *recording) emit(rec holdlog.Record) {
 func (r *recording) take(rec holdlog.Record) {
 	_ = r.log.Append(rec) // Err says it too, and a failed sync besides
 	r.hold.Apply(rec)
+	before := r.log.Path()
+	if r.refusal.Load() != nil && time.Since(r.refusedAt) > moveAfter {
+		r.move()
+	}
 	if err := r.log.Err(); (err != nil) != (r.refusal.Load() != nil) {
-		text := r.diskSays(err)
+		text := r.diskSays(err, before)
 		said := event(holdlog.EventWriteError, text)
 		said.Wall, said.Elapsed = rec.Wall, rec.Elapsed
 		_ = r.log.Append(said)
@@ -59,18 +68,24 @@ func (r *recording) take(rec holdlog.Record) {
 	r.state.Store(r.hold.State())
 }
 
-// diskSays keeps why the disk refuses, or that it takes all again, and puts it into words.
-func (r *recording) diskSays(err error) string {
+// diskSays keeps why the disk refuses, or that it takes all again, and puts it into
+// words; before is where the log was a moment ago.
+func (r *recording) diskSays(err error, before string) string {
 	if err != nil {
 		text := err.Error()
 		r.refusal.Store(&text)
+		r.refusedAt = time.Now()
 		return text
 	}
 	r.refusal.Store(nil)
-	if n := r.log.Lost(); n > 0 {
-		return "the log is written again; " + units.FormatCount(n, "record") + " lost"
+	text := "the log is written again"
+	if at := r.log.Path(); at != before {
+		text = "the log goes on in " + at
 	}
-	return "the log is written again"
+	if n := r.log.Lost(); n > 0 {
+		text += "; " + units.FormatCount(n, "record") + " lost"
+	}
+	return text
 }
 
 // unsaved is why the log cannot be written at present, "" = it is.
@@ -79,6 +94,19 @@ func (r *recording) unsaved() string {
 		return *s
 	}
 	return ""
+}
+
+// moveAfter is how long the disk may refuse before the log goes on elsewhere.
+const moveAfter = 5 * time.Second
+
+// move goes on with the log where it can be written, if there is such a place.
+func (r *recording) move() {
+	for _, path := range r.elsewhere {
+		if os.MkdirAll(filepath.Dir(path), 0o755) == nil && r.log.MoveTo(path) == nil {
+			return
+		}
+	}
+	r.refusedAt = time.Now() // and try again later
 }
 
 // event makes a record of an event, to be stamped by who takes it.
@@ -113,6 +141,9 @@ func (r *recording) close(last ...holdlog.Record) error {
 			if err := r.log.Append(rec); !errors.Is(err, holdlog.ErrPending) && !errors.Is(err, holdlog.ErrLost) { // Close says those
 				errs = append(errs, err)
 			}
+		}
+		if r.log.Pending() > 0 {
+			r.move()
 		}
 		r.closed = errors.Join(append(errs, r.log.Close())...)
 	})

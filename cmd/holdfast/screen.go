@@ -97,7 +97,7 @@ func (s *session) kept() []string {
 	if s.plan.closing != nil {
 		return []string{"this record is thrown away at the end"}
 	}
-	out := []string{"the log is " + s.plan.path}
+	out := []string{"the log is " + s.log.Path()}
 	if c := s.log.LastCheck(); c.SHA256 != "" {
 		out = append(out, fmt.Sprintf("last checkpoint after %s, SHA-256 %s", units.FormatCount(c.Samples, "reading"), c.SHA256))
 	}

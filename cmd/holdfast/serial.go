@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -43,6 +44,9 @@ func portOf(p profile.Profile) serialID {
 	return serialID{p.Port, p.USB, p.USBSerial, p.Baud, p.Parity}
 }
 
+// speed is its baud rate.
+func (id serialID) speed() int { return cmp.Or(id.baud, defaultBaud) }
+
 // openSerial opens a port of 8 data bits without parity; baud 0 = 9600.
 func openSerial(path string, baud int) (io.ReadWriteCloser, error) {
 	return serialID{path: path, baud: baud}.open()
@@ -52,10 +56,7 @@ func openSerial(path string, baud int) (io.ReadWriteCloser, error) {
 // (by-id): it is followed anew each time, as USB numbers are, so that an
 // instrument that comes back under another name is found again.
 func (id serialID) open() (io.ReadWriteCloser, error) {
-	path, mode := id.path, serial.Mode{BaudRate: id.baud, DataBits: 8, Parity: parities()[id.parity]}
-	if mode.BaudRate == 0 {
-		mode.BaudRate = defaultBaud
-	}
+	path, mode := id.path, serial.Mode{BaudRate: id.speed(), DataBits: 8, Parity: parities()[id.parity]}
 	if path == "" {
 		var err error
 		if path, err = usbPort("/", id.usb, id.usbSerial); err != nil {

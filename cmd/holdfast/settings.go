@@ -46,8 +46,8 @@ type override func(*holdlog.Header) error
 
 // overrides reads the flags that were given. Long: the table of the flags.
 func (f *settingsFlags) overrides() (override, error) {
-	if f.Safety < 0 {
-		return nil, usage("Give a number above zero, such as 3.", "--safety: %v is below zero", f.Safety)
+	if f.Safety < 0 || f.Safety > 1000 {
+		return nil, usage("Give a number above zero, such as 3.", "--safety: %v divides no limit", f.Safety)
 	}
 	var all []override
 	for _, flag := range []struct {

@@ -80,7 +80,7 @@ func (o deviceOptions) simConfig() (sim.Config, string, error) {
 	params := bench.BottleCooler(leak)
 	params.PreRecord = 30
 	if o.sim.SimEvery != "" {
-		every, err := units.ParseDuration(o.sim.SimEvery)
+		every, err := profile.ParseInterval(o.sim.SimEvery)
 		if err != nil {
 			return sim.Config{}, "", fmt.Errorf("--sim-every: %w", err)
 		}

@@ -63,6 +63,15 @@ func (a *app) newLogPath(section string) (string, error) {
 	return path, nil
 }
 
+// elsewhere names where the log at path may go on when its disk takes no more.
+func (a *app) elsewhere(path string) (names []string) {
+	name := a.now().Format("2006-01-02T150405") + "_moved_" + filepath.Base(path)
+	for _, folder := range []string{a.holdsFolder(), os.TempDir()} {
+		names = append(names, filepath.Join(folder, name))
+	}
+	return names
+}
+
 func exists(path string) bool {
 	_, err := os.Lstat(path)
 	return err == nil

@@ -116,10 +116,31 @@ func (a *Acquirer) emitSample(it item) {
 	if !ok {
 		return
 	}
+	tidy(&s)
 	s.Raw = a.pairs.newWords(it.dev.index, it.reading)
 	r := it.record
 	r.Kind, r.Sample = holdlog.KindSample, s
 	a.cfg.Emit(r)
+}
+
+// tidy takes out what reckoning with binary fractions left behind the digits of
+// a device: 10.002 bar are 1000200 Pa, not 1000200.0000000001.
+func tidy(s *holdlog.Sample) {
+	s.Pressure = tidied(s.Pressure)
+	s.Ambient = units.Temperature(tidied(float64(s.Ambient)))
+	s.Section = units.Temperature(tidied(float64(s.Section)))
+	s.Barometer = units.Absolute(tidied(float64(s.Barometer)))
+}
+
+// tidied rounds v to twelve digits, a millionth of a Pa at 10 bar.
+func tidied(v float64) float64 {
+	const digits, exact = 12, 1e11 // above exact the power of ten would be a fraction, and not exact
+	size := math.Abs(v)
+	if !(size > 1e-9 && size < exact) {
+		return v // NaN too
+	}
+	scale := math.Pow10(digits - 1 - int(math.Floor(math.Log10(size))))
+	return math.Round(v*scale) / scale
 }
 
 // limiter keeps a device that talks nonsense from filling the log: a few

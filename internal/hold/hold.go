@@ -1,6 +1,7 @@
 package hold
 
 import (
+	"errors"
 	"math"
 	"slices"
 
@@ -60,7 +61,9 @@ func New() *Hold {
 // apply takes settings, from the header or changed on the way. What cannot be
 // resolved is left out and said in a warning; the command line refuses it before.
 func (h *Hold) apply(set holdlog.Settings) {
+	impossible := leaveOut(settingsBounds(&set))
 	u, err := resolve(set)
+	err = errors.Join(impossible, err)
 	h.setup = u
 	h.s.Header.Settings = set
 	h.s.HoldFor = HoldFor(set)
@@ -78,8 +81,8 @@ func (h *Hold) Apply(r holdlog.Record) {
 		return // written by the log beside the records, so a live hold never sees them
 	}
 	h.s.Records++
-	if math.IsNaN(r.Elapsed) || math.IsInf(r.Elapsed, 0) {
-		h.reject("a time that is no number")
+	if !(math.Abs(r.Elapsed) <= lastTime) {
+		h.reject("a time that cannot be")
 		return
 	}
 	if !h.begun && r.Kind != holdlog.KindHeader {
@@ -118,10 +121,14 @@ func (h *Hold) header(r holdlog.Record) {
 		return
 	}
 	h.s.Header = *r.Header
+	devices, err := plausibleDevices(r.Header.Devices)
+	if h.s.Header.Devices = devices; err != nil {
+		h.event(holdlog.Event{Kind: holdlog.EventSettings, Text: err.Error()})
+	}
 	if h.s.StartWall == 0 {
 		h.s.StartWall = r.Wall
 	}
-	for _, d := range r.Header.Devices {
+	for _, d := range devices {
 		if h.s.Interval == 0 {
 			h.s.Interval = d.Interval
 		}

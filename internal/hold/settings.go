@@ -44,6 +44,9 @@ type setup struct {
 // Check says what is wrong with the settings, if anything: the first thing in
 // words for the person who typed them.
 func Check(s holdlog.Settings) error {
+	if err := leaveOut(settingsBounds(&s)); err != nil {
+		return err
+	}
 	_, err := resolve(s)
 	return err
 }

@@ -123,6 +123,8 @@ func TestRowsThatCannotBeUsedSayTheirLine(t *testing.T) {
 		"5,0x10,20":                             "line 3: pressure_bar",
 		",20,20":                                "line 3: no time",
 		"-1,20,20":                              "line 3: time goes backwards",
+		"1e300,20,20":                           "line 3: 1e+300 s is no time of a hold",
+		"4e7,20,20":                             "line 3: its time is more than a year from that of the first row",
 		"5,20":                                  "line 3: 2 cells under 3 titles",
 		"5,19,8,20,1":                           "line 3: 5 cells under 3 titles; decimal commas",
 		`5,"1.234,5",20`:                        "line 3: pressure_bar",

@@ -139,6 +139,12 @@ func timeCell(cell []byte) (time.Time, error) {
 	return t, nil
 }
 
+// longestHold is what no hold lasts, s; a clock that was not set makes such times.
+const longestHold = 366 * 24 * units.SecondsPerHour
+
+// lastTime is beyond what any clock counts in s, 1970 included.
+const lastTime = 1e10
+
 // clock gives the row its times and refuses one that goes backwards.
 func (p *rowParser) clock(rec *Record, stamp time.Time) error {
 	if !stamp.IsZero() {
@@ -155,6 +161,12 @@ func (p *rowParser) clock(rec *Record, stamp time.Time) error {
 		default:
 			rec.Elapsed = stamp.Sub(p.origin).Seconds()
 		}
+	}
+	switch from := math.Abs(rec.Elapsed - p.start.elapsed); {
+	case !(math.Abs(rec.Elapsed) <= lastTime):
+		return fmt.Errorf("%g s is no time of a hold", rec.Elapsed)
+	case p.started && from > longestHold:
+		return fmt.Errorf("its time is more than a year from that of the first row")
 	}
 	if p.started && rec.Elapsed < p.last.elapsed {
 		return fmt.Errorf("time goes backwards: %g s after %g s", rec.Elapsed, p.last.elapsed)

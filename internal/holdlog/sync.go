@@ -100,21 +100,57 @@ var errPutBack = errors.New("the log was deleted or moved while recording; it wa
 func (w *Writer) putBack() error {
 	w.mu.Lock()
 	defer w.mu.Unlock()
+	if err := w.copyTo(w.path); err != nil {
+		return fmt.Errorf("%w: %w", ErrGone, err)
+	}
+	return errPutBack
+}
+
+// copyTo writes the whole lines of the log into a new file and goes on there. It needs both locks.
+func (w *Writer) copyTo(path string) error {
 	old, ok := w.f.(io.ReaderAt)
 	if !ok {
-		return ErrGone
+		return errors.ErrUnsupported
 	}
-	f, err := os.OpenFile(w.path, os.O_RDWR|os.O_APPEND|os.O_CREATE|os.O_EXCL, 0o644)
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_APPEND|os.O_CREATE|os.O_EXCL, 0o644)
 	if err != nil {
-		return fmt.Errorf("%w: %w", ErrGone, err)
+		return err
 	}
 	if _, err = io.Copy(f, io.NewSectionReader(old, 0, w.good)); err == nil {
 		err = f.Sync()
 	}
 	if err != nil {
-		return errors.Join(fmt.Errorf("%w: %w", ErrGone, err), f.Close(), os.Remove(w.path))
+		return errors.Join(err, f.Close(), os.Remove(path))
 	}
 	_ = w.f.Close() // nothing is in it that the new one lacks
 	w.f, w.dirty = f, false
-	return errPutBack
+	return nil
+}
+
+// MoveTo goes on in a new file at path, for a disk that takes no more lines: all
+// that is written is copied and all that waits in memory is written there. The file
+// that was stays as it is. After an error nothing has changed.
+func (w *Writer) MoveTo(path string) error {
+	w.syncing.Lock()
+	defer w.syncing.Unlock()
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.closed {
+		return errClosed
+	}
+	lock, err := lockFor(path)
+	if err != nil {
+		return err
+	}
+	if err := w.copyTo(path); err != nil {
+		lock.release()
+		return fmt.Errorf("log %q: %w", path, err)
+	}
+	w.lock.release()
+	w.path, w.lock = path, lock
+	w.syncError.Store(nil)
+	w.unsynced.Store(true)
+	w.nudge()
+	syncFolder(path)
+	return w.flush()
 }

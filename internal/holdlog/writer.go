@@ -50,7 +50,7 @@ type file interface {
 // is cut back to its last whole line, the record waits in memory, and the next
 // Append tries again.
 type Writer struct {
-	path string
+	path string // changes, as lock does, only under both mutexes
 	lock *fileLock
 	f    file
 
@@ -294,8 +294,12 @@ func (w *Writer) Err() error {
 	return nil
 }
 
-// Path is the path given to Create or Continue.
-func (w *Writer) Path() string { return w.path }
+// Path is where the log is: the path given to Create or Continue, or to MoveTo since.
+func (w *Writer) Path() string {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.path
+}
 
 // Close writes what waits and a last fingerprint, syncs and unlocks. The error
 // says how many records could not be written.

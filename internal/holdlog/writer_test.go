@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"syscall"
 	"testing"
 	"time"
 )
@@ -356,3 +357,52 @@ func TestWallTimeIsWrittenOnlyWhereItIsNotImplied(t *testing.T) {
 		t.Errorf("%d of %d samples have a wall time of their own", n, i)
 	}
 }
+
+// A disk that takes no more lines for good: what is written and what waits is in the new place, whole.
+func TestALogGoesOnElsewhereWithAllThatWasRecorded(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "hold.jsonl")
+	w, err := Create(path, HeaderRecord(testHeader(), 1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	appendAll(t, w, samples(0, 5))
+	open := w.f
+	w.f = refusing{open.(*os.File)}
+	for _, s := range samples(5, 9) {
+		if err := w.Append(s); !errors.Is(err, ErrPending) {
+			t.Fatal(err)
+		}
+	}
+	taken := filepath.Join(t.TempDir(), "taken.jsonl")
+	if err := os.WriteFile(taken, []byte("another's"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.MoveTo(taken); err == nil || w.Path() != path || w.Pending() != 4 {
+		t.Errorf("moved onto another file: %v, now %s", err, w.Path())
+	}
+	moved := filepath.Join(t.TempDir(), "moved.jsonl")
+	if err := w.MoveTo(moved); err != nil || w.Path() != moved || w.Pending() != 0 || w.Err() != nil {
+		t.Fatalf("moved to %s: %v, %v", w.Path(), err, w.Err())
+	}
+	if _, err := os.Stat(path + ".lock"); err == nil {
+		t.Error("the old place is still locked")
+	}
+	appendAll(t, w, samples(9, 12))
+	closeLog(t, w)
+	f, err := os.Open(moved)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	r := NewReader(f).Verify()
+	onlySamples(t, readAll(t, r.Next), 12)
+	if r.Integrity().State() != Whole {
+		t.Errorf("%+v", r.Integrity())
+	}
+}
+
+// refusing is a file of a disk that has turned read-only.
+type refusing struct{ *os.File }
+
+func (refusing) Write([]byte) (int, error) { return 0, syscall.EROFS }
+func (refusing) Truncate(int64) error      { return syscall.EROFS }

@@ -141,11 +141,11 @@ func (f file) profile(text string) (Profile, error) {
 	if f.Driver == "" {
 		return p, errors.New("no driver given: add a line such as driver = \"line\"")
 	}
-	if f.Baud < 0 {
-		return p, at(text, "baud", fmt.Errorf("baud rate %d is below zero", f.Baud))
+	if err := CheckBaud(f.Baud); f.Baud != 0 && err != nil {
+		return p, at(text, "baud", err)
 	}
-	if math.IsNaN(f.Scale) || math.IsInf(f.Scale, 0) {
-		return p, at(text, "scale", errors.New("scale is not a finite number"))
+	if err := CheckScale(f.Scale); f.Scale != 0 && err != nil {
+		return p, at(text, "scale", err)
 	}
 	if err := f.identity(text); err != nil {
 		return p, err
@@ -155,12 +155,44 @@ func (f file) profile(text string) (Profile, error) {
 	p.Spec.PressureRange = read(&r, "range", f.Range, positive(units.ParsePressureDiff))
 	p.Spec.PressureStep = read(&r, "step", f.Step, positive(units.ParsePressureDiff))
 	p.Spec.TemperatureStep = read(&r, "temperature_step", f.TemperatureStep, positive(units.ParseTempDiff))
-	p.Spec.Interval = read(&r, "interval", f.Interval, positive(units.ParseDuration)).Seconds()
+	p.Spec.Interval = read(&r, "interval", f.Interval, ParseInterval).Seconds()
 	p.Spec.PressureAccuracy = r.share("accuracy", f.Accuracy, p.Spec.PressureRange)
 	p.Drift = r.share("drift", f.Drift, p.Spec.PressureRange)
 	p.ZeroDrift = r.zeroDrift(f.ZeroDrift, p.Spec.PressureRange)
 	p.Stability = read(&r, "stability", f.Stability, stability)
 	return p, r.err
+}
+
+// What no instrument of this trade has; beyond is a slip, or a unit taken for another.
+const (
+	mostBaud      = 4_000_000
+	mostScale     = 1e6
+	leastInterval = time.Millisecond
+)
+
+// CheckBaud refuses what is no speed of a serial port.
+func CheckBaud(baud int) error {
+	if baud < 1 || baud > mostBaud {
+		return fmt.Errorf("%d is no speed: give a number such as 115200", baud)
+	}
+	return nil
+}
+
+// CheckScale refuses what is no factor of a pressure.
+func CheckScale(scale float64) error {
+	if size := math.Abs(scale); !(size >= 1/mostScale && size <= mostScale) {
+		return fmt.Errorf("%v is no factor: give a number such as 0.1", scale)
+	}
+	return nil
+}
+
+// ParseInterval reads the time between two readings.
+func ParseInterval(s string) (time.Duration, error) {
+	d, err := units.ParseDuration(s)
+	if err == nil && d < leastInterval {
+		err = fmt.Errorf("%q is no time between two readings: give one such as 2s", s)
+	}
+	return d, err
 }
 
 // identity checks what tells one port or unit from another, and the date.
@@ -215,7 +247,7 @@ func (r *reader) zeroDrift(value string, span units.PressureDiff) float64 {
 	if kelvin == "K" {
 		k, unit, err = 1, "K", nil
 	}
-	if err != nil || unit != "K" || k <= 0 {
+	if err != nil || unit != "K" || !(k >= 0.01 && k <= 1000) {
 		r.err = at(r.text, "zero_drift", fmt.Errorf("%q is not a pressure for so many kelvin, such as 0.15%%FS/10K or 4mbar/K", value))
 		return 0
 	}

@@ -54,8 +54,14 @@ func massUnit(name string) (kg float64, canonical string, ok bool) {
 	return 0, "", false
 }
 
-// positive reads a number above zero with a unit; what names it in errors.
-func positive(what, s, accepted string, lookup func(string) (float64, string, bool)) (float64, error) {
+// The largest that anything beside a refrigeration circuit can be.
+const (
+	mostVolume = 1000.0 // m3
+	mostMass   = 1e5    // kg
+)
+
+// positive reads a number above zero with a unit and of most in SI; what names it in errors.
+func positive(what, s, accepted string, most float64, lookup func(string) (float64, string, bool)) (float64, error) {
 	v, name, err := ParseNumber(s)
 	if err != nil {
 		return 0, fmt.Errorf("%s %w", what, err)
@@ -67,7 +73,7 @@ func positive(what, s, accepted string, lookup func(string) (float64, string, bo
 	if v <= 0 {
 		return 0, fmt.Errorf("%s %s is not above zero", what, quote(s))
 	}
-	si, err := scaled(s, v, factor)
+	si, err := scaledTo(s, v, factor, most)
 	if err != nil {
 		return 0, fmt.Errorf("%s %w", what, err)
 	}
@@ -76,13 +82,13 @@ func positive(what, s, accepted string, lookup func(string) (float64, string, bo
 
 // ParseVolume reads a volume above zero: "0.3L", "300 cm3", "0.02 ft3".
 func ParseVolume(s string) (Volume, error) {
-	v, err := positive("volume", s, volumeUnitList, volumeUnit)
+	v, err := positive("volume", s, volumeUnitList, mostVolume, volumeUnit)
 	return Volume(v), err
 }
 
 // ParseMass reads a mass above zero: "45g", "0.045kg", "1.6oz", "0.1lb".
 func ParseMass(s string) (Mass, error) {
-	v, err := positive("mass", s, massUnitList, massUnit)
+	v, err := positive("mass", s, massUnitList, mostMass, massUnit)
 	return Mass(v), err
 }
 

@@ -79,11 +79,25 @@ func skipDigits(s string, i int) int {
 
 func isDigit(c byte) bool { return '0' <= c && c <= '9' }
 
-// scaled multiplies a typed number by a unit and refuses what a float64 cannot hold.
-func scaled(s string, v, factor float64) (float64, error) {
+// No quantity beside a refrigeration circuit is larger than this in SI, and none that
+// is not zero is smaller: 10 000 bar; a thousandth of a gram in a year is 3e-14 kg/s.
+// What is beyond is a slip or a damaged file, and its square or product would not be a number any more.
+const (
+	mostSI  = 1e9
+	leastSI = 1e-24
+)
+
+// scaled multiplies a typed number by a unit and refuses what no quantity can be.
+func scaled(s string, v, factor float64) (float64, error) { return scaledTo(s, v, factor, mostSI) }
+
+// scaledTo is scaled for a quantity whose largest is known.
+func scaledTo(s string, v, factor, most float64) (float64, error) {
 	si := v * factor
-	if math.IsInf(si, 0) || math.IsNaN(si) || si == 0 && v != 0 {
-		return 0, fmt.Errorf("%s is a number out of range", quote(s))
+	switch size := math.Abs(si); {
+	case !(size <= most):
+		return 0, fmt.Errorf("%s is larger than anything in this trade: check the number and its unit", quote(s))
+	case size < leastSI && v != 0:
+		return 0, fmt.Errorf("%s is smaller than anything in this trade: check the number and its unit", quote(s))
 	}
 	return si, nil
 }

@@ -31,6 +31,9 @@ func (r Rate) IsZero() bool { return r.Kind == 0 }
 // String gives the rate as it was stated.
 func (r Rate) String() string { return r.Text }
 
+// mostShare is the largest share of the pressure per time, 1/s: all of it ten times a second.
+const mostShare = 10.0
+
 // rateForms are the accepted forms, as an error message offers them.
 const rateForms = "3g/yr, 1e-5mbar.l/s, 1e-6Pa.m3/s, 500Pa/h, 5mbar/h, 0.2psi/h or 0.4%/h"
 
@@ -53,7 +56,11 @@ func ParseRate(s string) (Rate, error) {
 	if v <= 0 {
 		return Rate{}, fmt.Errorf("rate %s is not above zero: write a positive loss such as %s", quote(s), rateForms)
 	}
-	si, err := scaled(s, v, unit.si)
+	most := mostSI
+	if unit.kind == FractionPerTime {
+		most = mostShare
+	}
+	si, err := scaledTo(s, v, unit.si, most)
 	if err != nil {
 		return Rate{}, fmt.Errorf("rate %w", err)
 	}

@@ -19,6 +19,9 @@ func temperatureUnit(name string) (scale, offset float64, canonical string, ok b
 	return 0, 0, "", false
 }
 
+// mostTemperature is above that of a torch of oxygen and acetylene, K.
+const mostTemperature = 5000
+
 // ParseTemperature reads a temperature, such as "21.5C", "70 °F" or "294K". A
 // bare number takes the unit def; with an empty def it is an error.
 func ParseTemperature(s, def string) (Temperature, error) {
@@ -37,6 +40,9 @@ func ParseTemperature(s, def string) (Temperature, error) {
 	if kelvin < 0 {
 		return 0, fmt.Errorf("temperature %s is below absolute zero: check the unit", quote(s))
 	}
+	if kelvin > mostTemperature {
+		return 0, fmt.Errorf("temperature %s is hotter than any flame: check the unit", quote(s))
+	}
 	return Temperature(kelvin), nil
 }
 
@@ -51,7 +57,7 @@ func ParseTempDiff(s string) (TempDiff, error) {
 	if !ok {
 		return 0, unitError("temperature difference", s, name, "C, F or K")
 	}
-	kelvin, err := scaled(s, v, scale)
+	kelvin, err := scaledTo(s, v, scale, mostTemperature)
 	if err != nil {
 		return 0, fmt.Errorf("temperature difference %w", err)
 	}
