@@ -2,4 +2,6 @@
 
 package main
 
+const awakeBy = ""
+
 func keepAwake() awake { return mayDoze() }

@@ -40,6 +40,10 @@ func TestTheMachineIsKeptAwakeForAsLongAsTheProgramLives(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
+	p := newProcess(t, lineHold(link, filepath.Join(t.TempDir(), "hold.jsonl"))...)
+	p.cmd.Env = append(p.cmd.Env, "PATH="+t.TempDir()) // no login manager here
+	p.begin()
+	p.await("nothing keeps this machine from going to sleep")
 	asked, err := os.ReadFile(bin + "/asked")
 	if err != nil || !strings.Contains(string(asked), "--what=idle:sleep:handle-lid-switch\n") {
 		t.Errorf("asked for %q, %v", asked, err)

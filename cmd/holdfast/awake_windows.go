@@ -12,6 +12,9 @@ const (
 	esSystemRequired = 0x00000001
 )
 
+// awakeBy is no program: the system is asked.
+const awakeBy = ""
+
 // keepAwake asks for it with SetThreadExecutionState, which holds for as long
 // as the thread that called it lives.
 func keepAwake() awake {
@@ -31,5 +34,5 @@ func keepAwake() awake {
 		close(done)
 		return mayDoze()
 	}
-	return awake{"SetThreadExecutionState", func() { close(done) }}
+	return awake{by: "SetThreadExecutionState", release: func() { close(done) }}
 }

@@ -58,17 +58,24 @@ func (c *calibrateCmd) run(a *app) (int, error) {
 	return exitOK, a.keepCalibration(c.Profile, cal)
 }
 
+// asker asks a person for a line of text.
+type asker struct {
+	out   io.Writer
+	lines *bufio.Scanner
+}
+
+func (q asker) ask(words string) (string, error) {
+	fmt.Fprint(q.out, words)
+	if !q.lines.Scan() {
+		return "", trouble(errors.Join(io.ErrUnexpectedEOF, q.lines.Err()), "Nothing was changed.")
+	}
+	return strings.TrimSpace(q.lines.Text()), nil
+}
+
 // points leads through zero and second point.
 func (a *app) points(m *meter, air units.Absolute) (cal drivers.Calibration, err error) {
-	lines := bufio.NewScanner(a.in)
-	ask := func(words string) (string, error) {
-		fmt.Fprint(a.out, words)
-		if !lines.Scan() {
-			return "", trouble(errors.Join(io.ErrUnexpectedEOF, lines.Err()), "Nothing was changed.")
-		}
-		return strings.TrimSpace(lines.Text()), nil
-	}
-	if _, err = ask("Zero. Open the gauge to the air, wait until it stands still, press Enter. "); err != nil {
+	q := asker{a.out, bufio.NewScanner(a.in)}
+	if _, err = q.ask("Zero. Open the gauge to the air, wait until it stands still, press Enter. "); err != nil {
 		return cal, err
 	}
 	low, ref, err := m.measure()
@@ -89,7 +96,7 @@ func (a *app) points(m *meter, air units.Absolute) (cal drivers.Calibration, err
 		truth = float64(air)
 	}
 	fmt.Fprintf(a.out, "reads %s\n", units.FormatPressureFine(low, "bar"))
-	text, err := ask("Second point. Fill to a known pressure below every ceiling, and type what the reference shows, such as 10.00 bar.\n" +
+	text, err := q.ask("Second point. Fill to a known pressure below every ceiling, and type what the reference shows, such as 10.00 bar.\n" +
 		"Enter alone leaves the scale as it is. ")
 	if err != nil {
 		return cal, err

@@ -49,6 +49,9 @@ func (c *deviceKindsCmd) run(a *app) (int, error) {
 			fmt.Fprintf(a.out, "         %s\n", l.Not)
 		}
 	}
+	if !c.JSON {
+		fmt.Fprintln(a.out, awakeHere())
+	}
 	return exitOK, nil
 }
 

@@ -49,33 +49,11 @@ func buildSim(_ profile.Profile, o deviceOptions) (instrument, error) {
 // simConfig is the section that is simulated, and its name.
 func (o deviceOptions) simConfig() (sim.Config, string, error) {
 	if o.settings.Kind == "vacuum" {
-		if len(o.sim.SimFault) > 0 {
-			return sim.Config{}, "", fmt.Errorf("--sim-fault is of a hold under pressure, not of a vacuum")
-		}
-		leak := 0.0
-		if o.sim.SimLeak != "" && o.sim.SimLeak != "0" {
-			r, err := units.ParseRate(o.sim.SimLeak)
-			if err != nil || r.Kind != units.PressurePerTime {
-				return sim.Config{}, "", fmt.Errorf("--sim-leak %q is not understood; write 240Pa/h, or 0", o.sim.SimLeak)
-			}
-			leak = r.Value * units.SecondsPerHour
-		}
-		v, err := bench.EvacuatedCooler(leak, bench.Wetness(o.sim.SimWet))
-		if err != nil {
-			return sim.Config{}, "", fmt.Errorf("--sim-wet: %w", err)
-		}
-		return sim.Config{Vacuum: &v}, v.Name, nil
+		return o.simVacuum()
 	}
-	leak := bench.DemoLeaking
-	switch {
-	case o.sim.SimLeak == "0":
-		leak = bench.DemoTight
-	case o.sim.SimLeak != "":
-		r, err := units.ParseRate(o.sim.SimLeak)
-		if err != nil || r.Kind != units.FractionPerTime {
-			return sim.Config{}, "", fmt.Errorf("--sim-leak %q is not understood; write 2.5%%/h, or 0", o.sim.SimLeak)
-		}
-		leak = r.Value * units.SecondsPerHour
+	leak, err := simLeak(o.sim.SimLeak, bench.DemoLeaking, units.FractionPerTime, "2.5%/h")
+	if err != nil {
+		return sim.Config{}, "", err
 	}
 	params := bench.BottleCooler(leak)
 	params.PreRecord = 30
@@ -94,6 +72,37 @@ func (o deviceOptions) simConfig() (sim.Config, string, error) {
 		params.Events = append(params.Events, e)
 	}
 	return sim.Config{Params: params}, params.Name, nil
+}
+
+// simVacuum is the evacuated section that is simulated, and its name.
+func (o deviceOptions) simVacuum() (sim.Config, string, error) {
+	if len(o.sim.SimFault) > 0 {
+		return sim.Config{}, "", fmt.Errorf("--sim-fault is of a hold under pressure, not of a vacuum")
+	}
+	leak, err := simLeak(o.sim.SimLeak, 0, units.PressurePerTime, "240Pa/h")
+	if err != nil {
+		return sim.Config{}, "", err
+	}
+	v, err := bench.EvacuatedCooler(leak, bench.Wetness(o.sim.SimWet))
+	if err != nil {
+		return sim.Config{}, "", fmt.Errorf("--sim-wet: %w", err)
+	}
+	return sim.Config{Vacuum: &v}, v.Name, nil
+}
+
+// simLeak reads a leak of this kind, per hour; "" = the usual one.
+func simLeak(text string, usual float64, kind units.RateKind, such string) (perHour float64, err error) {
+	switch text {
+	case "":
+		return usual, nil
+	case "0":
+		return 0, nil
+	}
+	r, err := units.ParseRate(text)
+	if err != nil || r.Kind != kind {
+		return 0, fmt.Errorf("--sim-leak %q is not understood; write %s, or 0", text, such)
+	}
+	return r.Value * units.SecondsPerHour, nil
 }
 
 // sleep waits for d, or until the context ends.

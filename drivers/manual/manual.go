@@ -105,15 +105,9 @@ func (m *Manual) Enter(text string) (r drivers.Reading, echo string, err error) 
 	e := entry{raw: r.Raw, unit: m.unit, decimals: m.decimals}
 	var said []string
 	if pressure != "" {
-		p, err := units.ParsePressure(pressure, m.unit)
+		p, err := m.pressure(pressure)
 		if err != nil {
 			return drivers.Empty(), "", err
-		}
-		if m.cfg.Vacuum && p.Pa >= 0 {
-			p.Ref = units.AbsoluteRef
-		}
-		if p.Pa > highestPressure {
-			return drivers.Empty(), "", fmt.Errorf("pressure %q is beyond any gauge: check the unit", pressure)
 		}
 		r.Pressure, r.Ref = p.Pa, p.Ref
 		e.note(p.Unit, pressure)
@@ -147,6 +141,17 @@ const (
 	coldest         = 200 // K
 	hottest         = 400 // K
 )
+
+func (m *Manual) pressure(text string) (units.Pressure, error) {
+	p, err := units.ParsePressure(text, m.unit)
+	if err == nil && p.Pa > highestPressure {
+		err = fmt.Errorf("pressure %q is beyond any gauge: check the unit", text)
+	}
+	if m.cfg.Vacuum && p.Pa >= 0 {
+		p.Ref = units.AbsoluteRef
+	}
+	return p, err
+}
 
 func (m *Manual) temperature(text string) (units.Temperature, error) {
 	t, err := units.ParseTemperature(text, m.cfg.TemperatureUnit)

@@ -66,35 +66,42 @@ func parseRegister(f drivers.Field) (register, error) {
 	if len(parts) < 2 || len(parts) > 4 {
 		return r, fmt.Errorf("field %q has no register: %s", f.Key, keyHelp)
 	}
-	switch parts[0] {
-	case "holding":
-		r.function = readHolding
-	case "input":
-		r.function = readInput
-	default:
+	var known bool
+	if r.function, known = functions()[parts[0]]; !known {
 		return r, fmt.Errorf("field %q is neither holding nor input: %s", f.Key, keyHelp)
 	}
+	if err := r.parsePlace(parts); err != nil {
+		return r, err
+	}
+	return r, r.parseSum(sum)
+}
+
+// functions are those that read, by the word for their registers.
+func functions() map[string]byte { return map[string]byte{"holding": readHolding, "input": readInput} }
+
+// parsePlace reads register, type and order.
+func (r *register) parsePlace(parts []string) error {
 	address, err := strconv.ParseUint(parts[1], 0, 16)
 	if err != nil {
-		return r, fmt.Errorf("register %q is no number from 0 to 65535", parts[1])
+		return fmt.Errorf("register %q is no number from 0 to 65535", parts[1])
 	}
 	r.address = uint16(address)
 	if len(parts) > 2 {
 		r.kind = kind(parts[2])
 	}
 	if !slices.Contains([]kind{int16Kind, uint16Kind, int32Kind, uint32Kind, float32Kind}, r.kind) {
-		return r, fmt.Errorf("type %q is none of int16, uint16, int32, uint32, float32", parts[2])
+		return fmt.Errorf("type %q is none of int16, uint16, int32, uint32, float32", parts[2])
 	}
 	if len(parts) > 3 {
 		r.order = order(parts[3])
 	}
 	if !r.order.known() || len(parts) > 3 && r.kind.registers() == 1 {
-		return r, fmt.Errorf("order %q is none of abcd, cdab, badc, dcba of a 32-bit value", r.order)
+		return fmt.Errorf("order %q is none of abcd, cdab, badc, dcba of a 32-bit value", r.order)
 	}
 	if int(r.address)+int(r.kind.registers()) > 1<<16 {
-		return r, fmt.Errorf("register %q leaves no room for %s", parts[1], r.kind)
+		return fmt.Errorf("register %q leaves no room for %s", parts[1], r.kind)
 	}
-	return r, r.parseSum(sum)
+	return nil
 }
 
 // parseSum reads "*0.1-40".
