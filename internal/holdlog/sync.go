@@ -106,7 +106,8 @@ func (w *Writer) putBack() error {
 	return errPutBack
 }
 
-// copyTo writes the whole lines of the log into a new file and goes on there. It needs both locks.
+// copyTo writes the whole lines of the log into a new file and goes on there, if
+// that has room for what waits, too. It needs both locks.
 func (w *Writer) copyTo(path string) error {
 	old, ok := w.f.(io.ReaderAt)
 	if !ok {
@@ -117,7 +118,7 @@ func (w *Writer) copyTo(path string) error {
 		return err
 	}
 	if _, err = io.Copy(f, io.NewSectionReader(old, 0, w.good)); err == nil {
-		err = f.Sync()
+		err = errors.Join(w.tryRoom(f), f.Sync())
 	}
 	if err != nil {
 		return errors.Join(err, f.Close(), os.Remove(path))
@@ -125,6 +126,16 @@ func (w *Writer) copyTo(path string) error {
 	_ = w.f.Close() // nothing is in it that the new one lacks
 	w.f, w.dirty = f, false
 	return nil
+}
+
+// tryRoom writes what waits to f and takes it back.
+func (w *Writer) tryRoom(f *os.File) error {
+	for _, p := range w.queue {
+		if _, err := f.Write(p.line); err != nil {
+			return err
+		}
+	}
+	return f.Truncate(w.good)
 }
 
 // MoveTo goes on in a new file at path, for a disk that takes no more lines: all
