@@ -72,6 +72,22 @@ func (q asker) ask(words string) (string, error) {
 	return strings.TrimSpace(q.lines.Text()), nil
 }
 
+// air is the air pressure around an absolute sensor, asked for where it is not known.
+func (q asker) air(known units.Absolute) (units.Absolute, error) {
+	if known != 0 {
+		return known, nil
+	}
+	text, err := q.ask("An absolute sensor has no zero of its own here. The air pressure, from a barometer or the weather service for this height, such as 1002 mbar: ")
+	if err != nil {
+		return 0, err
+	}
+	air, err := units.ParseBarometer(text)
+	if err != nil {
+		return 0, usage("Nothing was changed.", "%w", err)
+	}
+	return air, nil
+}
+
 // points leads through zero and second point.
 func (a *app) points(m *meter, air units.Absolute) (cal drivers.Calibration, err error) {
 	q := asker{a.out, bufio.NewScanner(a.in)}
@@ -84,14 +100,8 @@ func (a *app) points(m *meter, air units.Absolute) (cal drivers.Calibration, err
 	}
 	truth := 0.0
 	if ref == units.AbsoluteRef {
-		if air == 0 {
-			text, err := ask("An absolute sensor has no zero of its own here. The air pressure, from a barometer or the weather service for this height, such as 1002 mbar: ")
-			if err != nil {
-				return cal, err
-			}
-			if air, err = units.ParseBarometer(text); err != nil {
-				return cal, usage("Nothing was changed.", "%w", err)
-			}
+		if air, err = q.air(air); err != nil {
+			return cal, err
 		}
 		truth = float64(air)
 	}

@@ -151,6 +151,8 @@ func TestCheckFindsTheSpeedThatADeviceTalksAt(t *testing.T) {
 		t.Errorf("at its speed it says\n%s", p.text())
 	}
 	command("freeze")
+	command("pull") // what the terminal still holds goes with it
+	command("plug")
 	p = plain(t, append(args, "--baud", "115200")...)
 	p.exit(time.Minute)
 	<-p.read
