@@ -22,8 +22,8 @@ func (a *app) offeredInstruments() []start.Instrument {
 	serial := []start.Need{start.NeedPort, start.NeedBaud}
 	with := func(needs ...start.Need) []start.Need { return append(slices.Clone(serial), needs...) }
 	all := []start.Instrument{
-		{Device: "manual", Label: "needle gauge, read by hand", Needs: []start.Need{start.NeedStep}},
-		{Device: "line", Label: "sensor that sends lines, on a serial port", Needs: with(start.NeedSends), Ports: ports},
+		{Device: "manual", Label: "needle gauge, by hand", Needs: []start.Need{start.NeedStep}},
+		{Device: "line", Label: "sensor sending lines", Needs: with(start.NeedSends), Ports: ports},
 	}
 	for _, p := range a.profilesHere() {
 		known, err := profile.Load(p.Path)
@@ -32,17 +32,17 @@ func (a *app) offeredInstruments() []start.Instrument {
 		}
 	}
 	if chips := chipsFound("iio"); len(chips) > 0 {
-		all = append(all, start.Instrument{Device: "iio", Label: "chip that the kernel reads (iio)", Needs: []start.Need{start.NeedPort, start.NeedFields},
+		all = append(all, start.Instrument{Device: "iio", Label: "kernel's chip, iio", Needs: []start.Need{start.NeedPort, start.NeedFields},
 			Ports: chips, Example: "pressure=pressure_kpa_abs, by the kernel's name of the channel"})
 	}
 	return append(all,
-		start.Instrument{Device: "modbus", Label: "transmitter that speaks MODBUS RTU", Needs: with(start.NeedParity, start.NeedUnitID, start.NeedFields), Ports: ports,
+		start.Instrument{Device: "modbus", Label: "transmitter, MODBUS", Needs: with(start.NeedParity, start.NeedUnitID, start.NeedFields), Ports: ports,
 			Example: "holding:0:float32=pressure_bar_abs, register numbers from 0"},
-		start.Instrument{Device: "scpi", Label: "bench instrument that answers SCPI", Needs: with(start.NeedParity, start.NeedFields), Ports: ports,
+		start.Instrument{Device: "scpi", Label: "bench meter, SCPI", Needs: with(start.NeedParity, start.NeedFields), Ports: ports,
 			Example: "MEAS:PRES?=pressure_bar_abs"},
-		start.Instrument{Device: "nmea", Label: "instrument that sends NMEA sentences", Needs: with(start.NeedParity, start.NeedFields), Ports: ports,
+		start.Instrument{Device: "nmea", Label: "instrument, NMEA", Needs: with(start.NeedParity, start.NeedFields), Ports: ports,
 			Example: "LINE=pressure_bar_abs,TEMP=ambient_c, by the names of the transducers"},
-		start.Instrument{Device: "pipe", Label: "program that prints lines", Needs: []start.Need{start.NeedCommand, start.NeedFields},
+		start.Instrument{Device: "pipe", Label: "program's output", Needs: []start.Need{start.NeedCommand, start.NeedFields},
 			Example: "pressure_bar_abs,ambient_c, or by key P=pressure_bar"})
 }
 

@@ -109,8 +109,8 @@ func (a *app) planLines(h start.Hold) []string {
 		return []string{"This cannot be planned: " + withoutFlag(err).Error()}
 	}
 	unit := or(h.Unit, "bar")
-	out := []string{fmt.Sprintf("Never above %s gauge: %s.", units.FormatPressure(float64(p.Ceiling.Pressure), unit), p.Ceiling.Why)}
-	out = append(out, sightLine(r, p))
+	out := []string{fmt.Sprintf("Never above %s gauge: %s.", units.FormatPressure(float64(p.Ceiling.Pressure), unit), strings.ReplaceAll(p.Ceiling.Why, " (--ceiling)", ""))}
+	out = append(out, sightLine(r, p, unit))
 	switch within := roundUp(math.Max(p.NineAfter, 0), 300); {
 	case !p.Limit.Set:
 		out = append(out, "No limit is set: it can say leaking or unproven, never tight.")
@@ -125,8 +125,8 @@ func (a *app) planLines(h start.Hold) []string {
 }
 
 // sightLine says the smallest leak that the hold planned sees in nine of ten cases.
-func sightLine(r plan.Request, p plan.Plan) string {
-	at := units.FormatPressure(float64(p.Pressure), "bar")
+func sightLine(r plan.Request, p plan.Plan, unit string) string {
+	at := units.FormatPressure(float64(p.Pressure), unit)
 	best := plan.Sight{}
 	for _, s := range p.Sights {
 		if s.After <= r.For {

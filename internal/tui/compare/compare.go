@@ -56,10 +56,10 @@ func (m *Model) View() string {
 	if m.w <= 0 || m.h <= 0 {
 		return ""
 	}
-	lines := []string{m.th.Strong.Render(ui.Cut("TWO HOLDS", m.w))}
-	for i := range m.sides {
-		lines = append(lines, ui.Cut(m.line(i), m.w))
+	if m.w < ui.LeastWidth || m.h < ui.LeastHeight {
+		return strings.Join(ui.TooSmall(m.w, m.h), "\n")
 	}
+	lines := append([]string{m.th.Strong.Render("TWO HOLDS")}, append(m.about(0), m.about(1)...)...)
 	for _, s := range m.words {
 		lines = append(lines, ui.Wrap(ui.Clean(s, 300), m.w, 3)...)
 	}
@@ -68,18 +68,22 @@ func (m *Model) View() string {
 		lines = append(lines, m.chart(room).Render(m.th)...)
 	}
 	lines = ui.Block(lines, m.w, m.h-1)
-	return strings.Join(append(lines, ui.Cut("q: leave", m.w)), "\n")
+	return strings.Join(append(lines, m.th.Strong.Render("q")+" leave"), "\n")
 }
 
 // sign is the mark of a hold's curve.
 func (m *Model) sign(i int) string {
-	return [...]string{m.th.Say("⣿", "o") + " first", m.th.Calm.Render("x") + " second"}[i]
+	return [...]string{m.th.Say("⣿", "o") + " first ", m.th.Calm.Render("x") + " second"}[i]
 }
 
-func (m *Model) line(i int) string {
-	s := m.sides[i]
-	v := s.State.Verdict
-	return m.sign(i) + "  " + ui.Clean(s.Name, 60) + "  " + m.th.Strong.Render(strings.ToUpper(string(v.Word))) + "  " + ui.Clean(v.Phrase, 200)
+// about is one hold: its sign, the verdict and its file, and what it says, on a line of its own where one has no room.
+func (m *Model) about(i int) []string {
+	v := m.sides[i].State.Verdict
+	head := ui.Joined([]string{m.sign(i) + "  " + m.th.Strong.Render(strings.ToUpper(string(v.Word))), ui.Clean(m.sides[i].Name, 60)}, "  ", m.w)
+	if all := head + "  " + ui.Clean(v.Phrase, 200); ui.Width(all) <= m.w {
+		return []string{all}
+	}
+	return []string{head, "          " + ui.Short(ui.Clean(v.Phrase, 200), m.w-10)}
 }
 
 func (m *Model) unit() ui.Unit { return ui.UnitOf(m.sides[0].State.Header.Settings.Display) }

@@ -1,19 +1,23 @@
 package compare
 
 import (
+	"flag"
 	"fmt"
 	"math"
 	"strings"
 	"testing"
 
-	"github.com/charmbracelet/lipgloss"
+	"github.com/charmbracelet/x/ansi"
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"example.org/holdfast/internal/decay"
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/holdlog"
+	"example.org/holdfast/internal/tui/tuitest"
 	"example.org/holdfast/internal/tui/ui"
 	"example.org/holdfast/internal/units"
+	"example.org/holdfast/internal/verdict"
 )
 
 // losing is a hold of half an hour in still air that loses share of its pressure an hour.
@@ -67,21 +71,47 @@ func TestEverySizeFits(t *testing.T) {
 				for _, h := range []int{1, 2, 3, 8, 11, 12, 17, 22, 24, 40, 60} {
 					m.Update(tea.WindowSizeMsg{Width: w, Height: h})
 					what := fmt.Sprintf("%+v %dx%d", look, w, h)
-					lines := strings.Split(m.View(), "\n")
-					if len(lines) > h {
-						t.Fatalf("%s: %d lines", what, len(lines))
+					tuitest.Fits(t, what, m.View(), w, h, look)
+					if w < ui.LeastWidth || h < ui.LeastHeight {
+						continue
 					}
-					for _, l := range lines {
-						if lipgloss.Width(l) > w {
-							t.Fatalf("%s: too wide: %q", what, l)
+					words := strings.Join(strings.Fields(m.View()), " ")
+					for i, side := range m.sides {
+						if need := [...]string{"first ", "second "}[i] + strings.ToUpper(string(side.State.Verdict.Word)); !strings.Contains(ansi.Strip(words), need) {
+							t.Fatalf("%s: %q is not on the screen:\n%s", what, need, m.View())
 						}
-						if look.ASCII && strings.ContainsFunc(l, func(r rune) bool { return r > 126 }) {
-							t.Fatalf("%s: not ASCII: %q", what, l)
-						}
+					}
+					if !strings.Contains(words, "loses less: by") {
+						t.Fatalf("%s: no word on the difference:\n%s", what, m.View())
 					}
 				}
 			}
 		}
+	}
+}
+
+var update = flag.Bool("update", false, "write the frames anew; look at every one before committing")
+
+// Two made-up holds; the frames were looked at.
+func TestFramesLookAsReviewed(t *testing.T) {
+	made := func(word verdict.Word, phrase string, rate float64) *hold.State {
+		st := &hold.State{Estimate: decay.Estimate{Valid: true}, Verdict: verdict.Verdict{Word: word, Phrase: phrase}}
+		st.Estimate.Rate.Value = rate
+		for x := 0.0; x <= 3600; x += 30 {
+			pa := 1e6 - rate*x + 40*math.Sin(x/200)
+			st.Curve = append(st.Curve, decay.Point{T: x, Corrected: pa, Fit: 1e6 - rate*x})
+		}
+		return st
+	}
+	words := []string{"First 0.77 (0.68 to 0.86), second 0.0 (-0.1 to 0.1) %/h.", "The second loses less: by 0.77 (0.65 to 0.89) %/h."}
+	for _, c := range []struct {
+		name string
+		look ui.Look
+		w, h int
+	}{{"", ui.Look{NoColor: true}, 80, 24}, {"", ui.Look{NoColor: true}, 40, 12}, {"-ascii", ui.Look{NoColor: true, ASCII: true}, 80, 24}} {
+		m := New(Side{"condenser-1.jsonl", made(verdict.Leaking, "loses 640 g/yr", 2.1)}, Side{"condenser-2.jsonl", made(verdict.Tight, "nothing above 56 g/yr", 0.01)}, words, c.look)
+		m.Update(tea.WindowSizeMsg{Width: c.w, Height: c.h})
+		tuitest.Golden(t, *update, fmt.Sprintf("compare-%dx%d%s", c.w, c.h, c.name), m.View())
 	}
 }
 

@@ -139,7 +139,7 @@ func (m *Model) history(w int) []string {
 
 // helpLines is the help page, made from the bindings.
 func (m *Model) helpLines() []string {
-	out := ui.KeyPage(m.th, m.keys.all())
+	out := ui.KeyPage(m.th, m.w, m.keys.all())
 	out = append(out, "", m.th.Strong.Render("The chart"))
 	chart, steps := []string{
 		"Pressure corrected to the temperature of the start, the fit through it, and its projection to the end of the set time; the dotted area holds it 95 times in 100.",
@@ -153,7 +153,7 @@ func (m *Model) helpLines() []string {
 		out = append(out, ui.Wrap(s, m.w, 6)...)
 	}
 	out = append(out, "", m.th.Strong.Render("The closer look (z)"))
-	out = append(out, ui.KeyPage(m.th, newLenskeys().all())...)
+	out = append(out, ui.KeyPage(m.th, m.w, newLenskeys().all())...)
 	out = append(out, "", m.th.Strong.Render("Cautions"))
 	return append(out, ui.CautionPage(m.w, steps...)...)
 }

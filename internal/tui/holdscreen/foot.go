@@ -90,12 +90,15 @@ func (m *Model) markMenu() (above, line string) {
 	full, short = append(full, "t type it", "Esc leave"), append(short, "t type", "Esc")
 	for _, items := range [][]string{full, short} {
 		for _, between := range []string{"  ", " "} {
-			if s := strings.Join(items, between); ui.Width(s) <= m.w {
-				return "", m.th.Bar.Render(ui.Pad(s, m.w))
+			n := len(items)
+			for n > 1 && ui.Width(strings.Join(items[:n], between)) > m.w {
+				n--
 			}
-			first := strings.Join(items[:len(items)/2], between)
-			rest := strings.Join(items[len(items)/2:], between)
-			if ui.Width(first) <= m.w && ui.Width(rest) <= m.w {
+			first, rest := strings.Join(items[:n], between), strings.Join(items[n:], between)
+			switch {
+			case rest == "":
+				return "", m.th.Bar.Render(ui.Pad(first, m.w))
+			case ui.Width(rest) <= m.w:
 				return m.th.Bar.Render(ui.Pad(first, m.w)), m.th.Bar.Render(ui.Pad(rest, m.w))
 			}
 		}

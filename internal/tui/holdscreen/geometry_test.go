@@ -11,17 +11,18 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"example.org/holdfast/internal/hold"
+	"example.org/holdfast/internal/tui/tuitest"
 	"example.org/holdfast/internal/tui/ui"
 )
 
 // The contract of every view: from 1x1 up it never panics, no line is wider
 // than the terminal, there are not more lines than rows (bubbletea would drop
-// the top ones), and from 40x12 the verdict word is on it.
+// the top ones), and from 40x12 on verdict, pressure, age of the data and the question under way are on it.
 func TestEveryViewFitsEverySize(t *testing.T) {
 	lipgloss.SetColorProfile(termenv.TrueColor)
 	widths := []int{1, 2, 5, 15, 39, 40, 60, 78, 80, 110, 120, 200}
 	heights := []int{1, 2, 3, 8, 11, 12, 17, 22, 24, 34, 40, 60}
-	modes := []mode{showingHelp, showingDetails, showingPhone, typingReading, typingLimit, choosingMark, supposing}
+	modes := []mode{showingHelp, showingDetails, showingPhone, typingMark, typingReading, typingLimit, choosingMark, confirmRefill, confirmStop, supposing}
 	n := 0
 	for name, state := range named() {
 		for _, look := range []ui.Look{{}, {ASCII: true}, {NoColor: true}} {
@@ -61,48 +62,77 @@ func supposable(st *hold.State) *WhatIf {
 // typedKey is a key as the terminal library gives it.
 func typedKey(s string) tea.KeyMsg { return tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(s)} }
 
+// check wants a view to fit, and from 40 by 12 on what it is there for to be in it.
 func check(t *testing.T, what string, m *Model, view string) {
 	t.Helper()
-	lines := strings.Split(view, "\n")
-	if len(lines) > m.h {
-		t.Fatalf("%s: %d lines for %d rows", what, len(lines), m.h)
+	tuitest.Fits(t, what, view, m.w, m.h, m.th.Look)
+	if m.w < ui.LeastWidth || m.h < ui.LeastHeight {
+		return
 	}
-	for i, l := range lines {
-		if got := lipgloss.Width(l); got > m.w {
-			t.Fatalf("%s: line %d is %d cells wide: %q", what, i, got, l)
-		}
-		if m.th.ASCII {
-			for _, r := range l {
-				if r > 126 && !strings.ContainsRune("zażółć漢字", r) {
-					t.Fatalf("%s: %q in ASCII mode", what, r)
-				}
-			}
-		}
-		if m.th.NoColor && strings.Contains(l, "\x1b") {
-			t.Fatalf("%s: escape sequence without colour: %q", what, l)
-		}
-		if strings.ContainsAny(l, "\x07\x00\r\u202e") || strings.Contains(l, "\x1b]") || strings.Contains(l, "\x1b[2J") {
-			t.Fatalf("%s: control bytes from outside reach the screen: %q", what, l)
+	view = stripped(view)
+	press, _ := m.pressure(plain)
+	coarse, _ := m.pressure(ui.LeastWidth - 6)
+	for _, need := range essential(m, view) {
+		if !strings.Contains(view, need) {
+			t.Fatalf("%s: %q is not on the screen:\n%s", what, need, view)
 		}
 	}
-	if m.w >= 40 && m.h >= 12 && m.mode == watching && !says(m, view) {
+	if m.mode >= showingHelp {
+		return
+	}
+	if !drawn(m, view, m.verdictWord()) {
 		t.Fatalf("%s: the verdict is not on the screen:\n%s", what, view)
+	}
+	if !drawn(m, view, press) && !drawn(m, view, coarse) {
+		t.Fatalf("%s: the pressure %s is not on the screen:\n%s", what, press, view)
 	}
 }
 
-// says finds the verdict in whichever lettering this size has.
-func says(m *Model, view string) bool {
-	w := m.verdictWord()
-	view = stripped(view)
-	spaced := strings.Join(strings.Split(w, ""), " ")
-	if strings.Contains(view, w) || strings.Contains(view, spaced) {
+// essential are the texts that a mode cannot do without; of what is wrong, one wording.
+func essential(m *Model, view string) []string {
+	switch m.mode {
+	case choosingMark:
+		return []string{"mark:", "1 door", "6 ", "t type"}
+	case typingMark:
+		return []string{"mark: _"}
+	case typingReading:
+		return []string{"reading: _", "Enter: record"}
+	case typingLimit:
+		return []string{"_", "Enter: from now on"}
+	case confirmRefill, confirmClose, confirmStop:
+		return []string{"> ", " y/n"}
+	case showingHelp:
+		return []string{"HELP", "back"}
+	case showingDetails:
+		return []string{"WHY", "back"}
+	case showingPhone:
+		return []string{"PAGE FOR A PHONE", "back"}
+	case supposing:
+		return []string{"WHAT IF", m.suppose.Asks[m.suppose.at].Label, "_", "Esc"}
+	}
+	for _, wording := range m.trouble() {
+		if strings.Contains(view, wording) {
+			return nil
+		}
+	}
+	if m.noticed > 0 { // for four seconds it may stand in place of the age
+		return []string{m.notice}
+	}
+	return append(m.trouble(), m.age())[:1]
+}
+
+// drawn finds a text in whichever lettering this size has.
+func drawn(m *Model, view, text string) bool {
+	if strings.Contains(view, text) || strings.Contains(view, strings.Join(strings.Split(text, ""), " ")) {
 		return true
 	}
+	has := func(rows []string) bool {
+		return strings.Contains(view, strings.TrimRight(rows[0], " ")) && strings.Contains(view, strings.TrimRight(rows[len(rows)-1], " "))
+	}
 	for px := 1; px <= 16; px++ {
-		if big := ui.Big(m.th, w, px, 1, false); strings.Contains(view, strings.TrimRight(big[0], " ")) && strings.Contains(view, strings.TrimRight(big[4], " ")) {
+		if has(ui.Big(m.th, text, px, 1, false)) || has(ui.Big(m.th, text, px, 1, true)) {
 			return true
 		}
 	}
-	half := ui.Half(w)
-	return strings.Contains(view, strings.TrimRight(half[0], " ")) && strings.Contains(view, strings.TrimRight(half[2], " "))
+	return has(ui.Half(text))
 }

@@ -3,8 +3,6 @@ package holdscreen
 import (
 	"flag"
 	"fmt"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"github.com/charmbracelet/lipgloss"
@@ -14,6 +12,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"example.org/holdfast/internal/hold"
+	"example.org/holdfast/internal/tui/tuitest"
 	"example.org/holdfast/internal/tui/ui"
 )
 
@@ -21,7 +20,7 @@ var update = flag.Bool("update", false, "write the golden frames anew; look at e
 
 func stripped(s string) string { return ansi.Strip(s) }
 
-// The frames were looked at by a person when they were written.
+// The frames were looked at when they were written.
 func TestFramesLookAsReviewed(t *testing.T) {
 	lipgloss.SetColorProfile(termenv.ANSI256)
 	for name, state := range map[string]func() *hold.State{"tight": tightState, "leaking": leakingState, "early": earlyState, "lost": lostState} {
@@ -35,7 +34,7 @@ func TestFramesLookAsReviewed(t *testing.T) {
 					m = New(feedOf(state(), 34), Actions{Mark: func(string) {}, Stop: func() {}}, Options{Look: l})
 				}
 				m.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
-				compare(t, fmt.Sprintf("%s-%dx%d%s", name, size[0], size[1], look), m.View())
+				tuitest.Golden(t, *update, fmt.Sprintf("%s-%dx%d%s", name, size[0], size[1], look), m.View())
 			}
 		}
 	}
@@ -55,35 +54,50 @@ func TestOtherViewsLookAsReviewed(t *testing.T) {
 				b.suppose.Read = func(_ int, text string) (string, error) { return text, nil }
 				b.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
 				b.press(keys...)
-				compare(t, fmt.Sprintf("%s-%dx%d%s", name, size[0], size[1], look), b.View())
+				tuitest.Golden(t, *update, fmt.Sprintf("%s-%dx%d%s", name, size[0], size[1], look), b.View())
 			}
 		}
 	}
 }
 
-func compare(t *testing.T, name, got string) {
-	t.Helper()
-	file := filepath.Join("testdata", name+".txt")
-	got += "\n"
-	if *update {
-		if err := os.MkdirAll("testdata", 0o755); err != nil {
-			t.Fatal(err)
+// The screens beside the usual one: several holds, a rise under vacuum, a reading and a question under way.
+func TestOtherScreensLookAsReviewed(t *testing.T) {
+	plainLook := Options{Look: ui.Look{NoColor: true}}
+	some := Actions{Mark: func(string) {}, Refill: func() {}, Stop: func() {}, Enter: func(string) (string, error) { return "", nil },
+		Check: func(string) (string, error) { return "9.80 bar gauge, 21.5 C", nil }}
+	single := func(st *hold.State, act Actions, keys ...string) func(w, h int) string {
+		return func(w, h int) string {
+			b := &bench{Model: New(feedOf(st, 0.4), act, plainLook)}
+			b.Update(tea.WindowSizeMsg{Width: w, Height: h})
+			b.press(keys...)
+			return b.View()
 		}
-		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return
 	}
-	want, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if got != string(want) {
-		i := 0
-		for i < len(got) && i < len(want) && got[i] == want[i] {
-			i++
+	group := func(w, h int) string {
+		var holds []*Model
+		for i, st := range []*hold.State{leakingState(), tightState(), lostState(), earlyState()} {
+			st.Header.Settings.Section = [...]string{"condenser", "evaporator, left", "suction line", "hose alone"}[i]
+			holds = append(holds, New(feedOf(st, [...]float64{0.4, 0.4, 34, 12}[i]), Actions{Mark: some.Mark, Stop: some.Stop}, plainLook))
 		}
-		t.Errorf("%s differs from byte %d on:\ngot  %q\nwant %q", name, i, got[i:min(i+80, len(got))], want[i:min(i+80, len(want))])
+		g := NewGroup(holds)
+		g.Update(tea.WindowSizeMsg{Width: w, Height: h})
+		press(g, "tab")
+		return g.View()
+	}
+	for _, c := range []struct {
+		name string
+		view func(w, h int) string
+		w, h int
+	}{
+		{"group", group, 80, 24}, {"group", group, 40, 12},
+		{"filling", single(fillingState(), some), 80, 24},
+		{"reading", single(fillingState(), some, "e", "9,8 bar 21.5"), 40, 12},
+		{"marks", single(tightState(), some, "m"), 40, 12},
+		{"refill", single(tightState(), some, "r"), 40, 12},
+		{"vacuum", single(riseState(), Actions{Mark: some.Mark, Close: func() {}, Stop: some.Stop}), 80, 24},
+		{"vacuum", single(riseState(), Actions{Mark: some.Mark, Close: func() {}, Stop: some.Stop}), 40, 12},
+	} {
+		tuitest.Golden(t, *update, fmt.Sprintf("%s-%dx%d", c.name, c.w, c.h), c.view(c.w, c.h))
 	}
 }
 

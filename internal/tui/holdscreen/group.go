@@ -209,7 +209,7 @@ func (g *Group) line(i int) string {
 	parts = append(parts, ui.Pad(press+" "+m.unit().Name, 10), ui.Pad(left+" "+what, 14))
 	s := ui.Joined(parts, " ", g.w)
 	if room := g.w - ui.Width(s) - 1; room >= 10 {
-		s += " " + ui.Wrap(m.phrase(), room, 1)[0]
+		s += " " + ui.Short(m.phrase(), room)
 	}
 	switch {
 	case g.gone[i]:

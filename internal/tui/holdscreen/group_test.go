@@ -1,12 +1,14 @@
 package holdscreen
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	"example.org/holdfast/internal/hold"
+	"example.org/holdfast/internal/tui/tuitest"
 	"example.org/holdfast/internal/tui/ui"
 )
 
@@ -68,14 +70,24 @@ func TestAGroupFitsEverySize(t *testing.T) {
 			g.Update(tea.WindowSizeMsg{Width: w, Height: h})
 			for range g.holds {
 				press(g, "tab")
-				lines := strings.Split(g.View(), "\n")
-				if len(lines) != h {
-					t.Fatalf("%dx%d: %d lines", w, h, len(lines))
+				view, m := g.View(), g.holds[g.focus]
+				what := fmt.Sprintf("hold %d at %dx%d", g.focus+1, w, h)
+				tuitest.Fits(t, what, view, w, h, m.th.Look)
+				if n := strings.Count(view, "\n") + 1; n != h {
+					t.Fatalf("%s: %d lines", what, n)
 				}
-				for _, l := range lines {
-					if ui.Width(l) > w {
-						t.Fatalf("%dx%d: %d wide: %q", w, h, ui.Width(l), l)
+				if w < ui.LeastWidth || h < ui.LeastHeight {
+					continue
+				}
+				press, _ := m.pressure(plain)
+				coarse, _ := m.pressure(34)
+				for _, need := range append(essential(m, view), fmt.Sprint(g.focus+1)) {
+					if !strings.Contains(view, need) {
+						t.Fatalf("%s: %q is not on the screen:\n%s", what, need, view)
 					}
+				}
+				if !drawn(m, view, m.verdictWord()) || !drawn(m, view, press) && !drawn(m, view, coarse) {
+					t.Fatalf("%s: no verdict or pressure:\n%s", what, view)
 				}
 			}
 		}

@@ -45,7 +45,7 @@ func (m *Model) healthLine() string {
 		return ui.Hatch(m.th, m.w, t...)
 	}
 	if m.noticed > 0 {
-		return ui.Cut(m.th.Strong.Render(m.notice), m.w)
+		return ui.Joined([]string{m.th.Strong.Render(m.notice), m.age()}, m.th.Say(" · ", ", "), m.w)
 	}
 	if m.st == nil {
 		return "no reading yet"
@@ -79,10 +79,10 @@ func (m *Model) trouble() []string {
 	case m.st == nil || m.due() && len(m.st.Lost) == 0 && !m.st.Ended && m.unsaved() == "":
 		return []string{"A READING IS DUE: press e", "READING DUE: e"}
 	case m.st.Ended && m.act.Player == nil:
-		return []string{"RECORDING HAS ENDED"}
+		return []string{"RECORDING HAS ENDED", "ENDED"}
 	case m.unsaved() != "":
 		why := clean(m.unsaved())
-		return []string{"NOT SAVED: " + why + "; kept in memory, make room", "NOT SAVED: disk refuses, make room", "NOT SAVED: make room"}
+		return []string{"NOT SAVED: " + why + "; kept in memory, make room", "NOT SAVED: disk refuses, make room", "NOT SAVED"}
 	case len(m.st.Missing) > 0 && m.st.Samples == 0:
 		return []string{"NO READING YET from " + clean(strings.Join(m.st.Missing, "; ")), "NO READING YET"}
 	case len(m.st.Lost) > 0:
@@ -90,7 +90,7 @@ func (m *Model) trouble() []string {
 		return []string{gone + ": check cable and port; still recording", gone + ": check cable", gone, "NO SIGNAL for " + ui.Span(max(m.dataAge(), 0))}
 	case m.stale():
 		old := "NO NEW READING for " + ui.Span(m.dataAge())
-		return []string{old + ": what you see is old", old}
+		return []string{old + ": what you see is old", old, "OLD by " + ui.Span(m.dataAge())}
 	}
 	return nil
 }

@@ -2,7 +2,6 @@ package holdscreen
 
 import (
 	"math"
-	"strings"
 
 	"example.org/holdfast/internal/hold"
 	"example.org/holdfast/internal/tui/ui"
@@ -70,7 +69,7 @@ func (m *Model) legend(w int) string {
 		return ui.Cut(m.readOff(), w)
 	}
 	if m.vacuum() {
-		return ui.Cut(ui.Pad(m.unit().Name, gutter+1)+m.vacuumLegend(), w)
+		return ui.Pad(m.unit().Name, gutter+1) + m.vacuumLegend(w-gutter-1)
 	}
 	items := []string{th.Say("⣿", "o") + " corrected", th.Calm.Render(th.Say("─", "-")) + " fit"}
 	if m.raw {
@@ -82,14 +81,7 @@ func (m *Model) legend(w int) string {
 	if len(m.st.Projection) > 0 {
 		items = append(items, th.Calm.Render(th.Say("╌", "="))+" projected, dots: 95 %")
 	}
-	s := ""
-	for _, it := range items {
-		if ui.Width(s)+ui.Width(it)+2 > w-gutter-1 {
-			break
-		}
-		s += it + "  "
-	}
-	return ui.Cut(ui.Pad(m.unit().Name, gutter+1)+strings.TrimRight(s, " "), w)
+	return ui.Pad(m.unit().Name, gutter+1) + ui.Joined(items, "  ", w-gutter-1)
 }
 
 // pressurePlot is the picture that decides: the curve between "no leak" and "leak at the limit".

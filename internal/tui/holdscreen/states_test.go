@@ -107,6 +107,24 @@ func doneState() *hold.State {
 	return s
 }
 
+// riseState is a wet section forty minutes after the pump was shut off, made by hand as well.
+func riseState() *hold.State {
+	st := &hold.State{Header: holdlog.Header{Zone: "+02:00", Devices: []holdlog.Device{{Name: "line", Gives: "pressure_pa_abs,ambient_c", PressureStep: 1, Interval: 1}},
+		Settings: holdlog.Settings{Kind: "vacuum", Accept: "80Pa@60min", Section: "bottle cooler circuit", For: holdFor}},
+		Phase: hold.Holding, PhaseSince: 300, Elapsed: 2700, Segment: 1, SegmentStart: 300, Wall: 1762000000000, StartWall: 1761997300000,
+		HoldFor: holdFor, Left: 1200, HasPressure: true, HasAmbient: true, Ambient: units.FromCelsius(20), Samples: 2700, LastSampleAt: 2700, Interval: 1}
+	for x := 0.0; x <= 2400; x += 24 {
+		pa := 40 - 900*math.Expm1(-x/1200)
+		st.Curve = append(st.Curve, decay.Point{T: x, Raw: pa, RawMin: pa, RawMax: pa, Corrected: pa, Ambient: 293.15})
+		st.Pressure = units.Absolute(pa)
+	}
+	st.Rise = &decay.RiseEstimate{Valid: true, At: 2400, Shape: decay.RiseMoisture, Leak: decay.Interval{Value: 5 * perHour, Hi: 60 * perHour},
+		Plateau: decay.Interval{Value: 940, Lo: 900, Hi: 980}, Levelling: 700, Water: 2339, Start: 40, End: float64(st.Pressure), PMoisture: 0.999}
+	st.Verdict = verdict.Verdict{Word: verdict.Unproven, Phrase: "wet or gassing: the rise levels off", Advice: []string{"Warm the section and pump on."},
+		Reasons: []string{"The rise bends and levels off, as of water that evaporates."}}
+	return st
+}
+
 // hostileState is what must not happen and must not hurt: numbers out of any range, texts full of control bytes.
 func hostileState() *hold.State {
 	s := leakingState()
@@ -153,5 +171,5 @@ func feedOf(st *hold.State, age float64) still {
 
 func named() map[string]func() *hold.State {
 	return map[string]func() *hold.State{"tight": tightState, "leaking": leakingState, "early": earlyState, "filling": fillingState,
-		"lost": lostState, "done": doneState, "hostile": hostileState, "vacuum": vacuumState, "none": func() *hold.State { return nil }}
+		"lost": lostState, "done": doneState, "hostile": hostileState, "vacuum": vacuumState, "rise": riseState, "none": func() *hold.State { return nil }}
 }

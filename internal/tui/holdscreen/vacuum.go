@@ -53,8 +53,7 @@ func (m *Model) riseText(w int) string {
 		return "rise: not known yet"
 	}
 	r := m.st.Rise
-	perHour := func(v float64) string { return units.Significant(v*units.SecondsPerHour/m.unit().Pa, 2) }
-	s := fmt.Sprintf("steady rise %s (%s to %s) %s/h", perHour(r.Leak.Value), perHour(r.Leak.Lo), perHour(r.Leak.Hi), m.unit().Name)
+	s := "steady rise " + interval(r.Leak.Value, r.Leak.Lo, r.Leak.Hi, units.SecondsPerHour/m.unit().Pa, m.unit().Name+"/h")
 	if r.Levelling > 1 {
 		s = joinIf(s, m.amount(r.Levelling)+" levelling off", w)
 	}
@@ -76,16 +75,16 @@ func (m *Model) acceptText(w int) string {
 	return s
 }
 
-// vacuumLegend names the lines of the chart.
-func (m *Model) vacuumLegend() string {
-	s := m.th.Say("⣿", "o") + " pressure, absolute"
+// vacuumLegend names the lines of the chart, as many as fit into w cells.
+func (m *Model) vacuumLegend(w int) string {
+	parts := []string{m.th.Say("⣿", "o") + " pressure, absolute"}
 	if _, ok := m.acceptance(); ok {
-		s += "  " + m.th.Alarm.Render("x") + " accepted at most"
+		parts = append(parts, m.th.Alarm.Render("x")+" accepted at most")
 	}
 	if _, ok := m.waterLevel(); ok {
-		s += "  " + m.th.Dim.Render(".") + " vapour pressure of water"
+		parts = append(parts, m.th.Dim.Render(".")+" vapour pressure of water")
 	}
-	return s
+	return ui.Joined(parts, "  ", w)
 }
 
 // acceptance is what has to be met, if there is something.

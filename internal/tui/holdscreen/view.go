@@ -56,7 +56,7 @@ func (m *Model) plan() plan {
 	p.tall = m.h >= 34 && m.w >= 100
 	p.left = m.w < 78
 	switch {
-	case m.h >= 34:
+	case m.h >= 34, m.h >= 22 && m.w < 64: // narrow text needs more rows
 		p.banner = 7
 	case m.h >= 22:
 		p.banner = 5

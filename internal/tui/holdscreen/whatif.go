@@ -133,16 +133,29 @@ func (m *Model) supposeView() []string {
 		}
 		lines = append(lines, m.askLine(i))
 	}
-	lines = append(lines, ui.Cut("  "+s.Asks[s.at].Hint, m.w), "")
+	lines = append(lines, "  "+m.supposeNote(), "")
 	lines = append(lines, m.verdicts()...)
 	for len(lines) < m.h-1 {
 		lines = append(lines, "")
 	}
-	foot := "Enter: judge, next   Esc: back   up, down: move"
+	foot := []string{"Enter: judge, next", "Esc: back", "up, down: move"}
 	if s.busy {
-		foot = "judging ...   " + foot
+		foot = append([]string{"judging ..."}, foot...)
 	}
-	return append(lines[:max(min(len(lines), m.h-1), 0)], ui.Cut(foot, m.w))
+	return append(lines[:max(min(len(lines), m.h-1), 0)], ui.Joined(foot, "   ", m.w))
+}
+
+// supposeNote is what is wrong with the answer in hand, or how it was read where that has no room beside it, else the hint.
+func (m *Model) supposeNote() string {
+	s := &m.suppose
+	in := &s.answers[s.at]
+	switch {
+	case in.bad:
+		return ui.Short("! "+in.say, m.w-2)
+	case in.say != "" && m.w < 70:
+		return ui.Short("read as "+in.say, m.w-2)
+	}
+	return ui.Short(s.Asks[s.at].Hint, m.w-2)
 }
 
 func (m *Model) askLine(i int) string {
@@ -157,13 +170,13 @@ func (m *Model) askLine(i int) string {
 		head, text = m.th.Say("› ", "> "), in.show(max(m.w-34, 8))
 	}
 	note := ""
-	if in.say != "" {
-		note = "   read as " + in.say
-		if in.bad {
-			note = "   ! " + in.say
-		}
+	if in.say != "" && !in.bad {
+		note = "read as " + in.say
 	}
-	line := head + ui.Pad(ask.Label, 13) + ui.Pad(was, 14) + "  " + text + note
+	line := ui.Joined([]string{head + ui.Pad(ask.Label, 13) + ui.Pad(was, 14) + "  " + text, note}, "   ", m.w)
+	if in.bad {
+		line = ui.Cut(line+"   ! "+in.say, m.w)
+	}
 	if i == s.at {
 		line = m.th.Strong.Render(ui.Cut(line, m.w))
 	}

@@ -74,7 +74,7 @@ func newHoldForm(o Options, vacuum bool) *form {
 		choose(parityField, "parity", "Of the port, as the sensor's maker says.", option{"none", "none"}, option{"even", "even"}, option{"odd", "odd"}),
 		typed(unitIDField, "unit number", "Its number on the bus, 1 to 247.", "1"),
 		choose(thermometerField, "thermometer", "Where it sits. Taped to the part is best; without one the hold must last much longer to prove the same.",
-			option{"room", "beside the part, in the air"}, option{"part", "on the part itself"}, option{"none", "none"}),
+			option{"room", "in the air beside it"}, option{"part", "on the part itself"}, option{"none", "none"}),
 		choose(probeField, "read by", "What gives the temperature.", probes...),
 		typed(ceilingField, "never above", "Highest pressure allowed in this section (gauge): the weakest part decides, read the plate. It rings above it.", "10 bar"),
 		typed(acceptField, "accepted", "At most this pressure for this time after the pump is shut off: 80Pa@60min.", "80Pa@60min"),

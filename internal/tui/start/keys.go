@@ -76,15 +76,15 @@ func (m *Model) keyHelp(k tea.KeyMsg) tea.Cmd {
 
 // helpView is the keys, the menu, and how things are typed.
 func (m *Model) helpView() []string {
-	all := append([]string{m.th.Strong.Render("HELP")}, ui.KeyPage(m.th, m.keys.all())...)
+	all := append([]string{m.th.Strong.Render("HELP")}, ui.KeyPage(m.th, m.w, m.keys.all())...)
 	all = append(all, "", m.th.Strong.Render("On the first page"))
 	for _, e := range m.menu() {
-		all = append(all, "  "+m.th.Strong.Render(e.key)+"  "+ui.Pad(e.name, 12)+e.what)
+		all = append(all, "  "+e.in(m.w-2))
 	}
 	all = append(all, "", m.th.Strong.Render("How to type"))
 	for _, s := range []string{
 		"Pressure: 20 bar, 20,5bar, 290 psi, 2 MPa; in a vacuum 80 Pa or 500 micron. A number alone is in the unit of the form.",
-		"Time: 90min, 1h30, 2 h. Volume: 0.3L, 300 ml ±5%. Limit: 0.4%/h, 5mbar/h, 3g/yr. Mass: 45g, 1.6 oz.",
+		"Time: 90min, 1h30, 2 h. Volume: 0.3L, 300 ml " + m.th.Say("±", "+-") + "5%. Limit: 0.4%/h, 5mbar/h, 3g/yr. Mass: 45g, 1.6 oz.",
 		"What you typed is read as you type, and stands beside it as it was understood. Escape loses nothing: the answers are there when you come back.",
 	} {
 		all = append(all, ui.Wrap(s, min(m.w, 100), 4)...)
@@ -98,7 +98,7 @@ func (m *Model) scrolled(all []string, keys ...key.Binding) []string {
 	m.scroll = max(min(m.scroll, len(all)-room), 0)
 	texts := foot(keys...)
 	if len(all) > room {
-		texts = append(texts, "up, down: all of it")
+		texts = append(texts, "up, down: more")
 	}
 	return m.foot(all[m.scroll:min(m.scroll+room, len(all))], texts...)
 }

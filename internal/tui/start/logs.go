@@ -102,7 +102,7 @@ func (m *Model) keyLog(k tea.KeyMsg) tea.Cmd {
 func (m *Model) logView() []string {
 	lines := []string{m.th.Strong.Render(ui.Cut(ui.Clean(m.log.Label, 200), m.w)), ui.Cut(ui.Clean(m.log.Path, 300), m.w), ""}
 	for i, e := range m.logDoors() {
-		lines = append(lines, m.cursor(i == m.at, ui.Cut(e.key+"  "+ui.Pad(e.name, 8)+e.what, m.w-2)))
+		lines = append(lines, m.cursor(i == m.at, e.in(m.w-2)))
 	}
 	if m.says != "" {
 		lines = append(append(lines, ""), ui.Wrap(m.says, m.w, 4)...)

@@ -138,7 +138,7 @@ func New(opts Options) *Model {
 		opts.Gases = []string{"nitrogen", "dry air"}
 	}
 	if len(opts.Instruments) == 0 {
-		opts.Instruments = []Instrument{{Device: "manual", Label: "needle gauge, read by hand", Needs: []Need{NeedStep}}}
+		opts.Instruments = []Instrument{{Device: "manual", Label: "needle gauge, by hand", Needs: []Need{NeedStep}}}
 	}
 	m := &Model{opts: opts, keys: newKeymap(), th: ui.NewTheme(opts.Look), path: newLine(""), job: newLine(""), sections: opts.Sections}
 	m.holdForm, m.vacuumForm = newHoldForm(opts, false), newHoldForm(opts, true)
@@ -249,6 +249,11 @@ func (m *Model) onKey(k tea.KeyMsg) tea.Cmd {
 
 // entry is a line of a menu.
 type entry struct{ key, name, what string }
+
+// in is the entry in w cells, with what it does where that fits whole.
+func (e entry) in(w int) string {
+	return ui.Joined([]string{e.key + "  " + ui.Pad(e.name, 12), e.what}, "", w)
+}
 
 func (m *Model) menu() []entry {
 	return []entry{

@@ -1,7 +1,10 @@
 package start
 
 import (
+	"slices"
 	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
 
 	"example.org/holdfast/internal/tui/ui"
 	"example.org/holdfast/refdata"
@@ -11,6 +14,9 @@ import (
 func (m *Model) View() string {
 	if m.w <= 0 || m.h <= 0 {
 		return ""
+	}
+	if m.w < ui.LeastWidth || m.h < ui.LeastHeight {
+		return strings.Join(ui.TooSmall(m.w, m.h), "\n")
 	}
 	return strings.Join(ui.Block(m.lines(), m.w, m.h), "\n")
 }
@@ -53,8 +59,7 @@ func (m *Model) menuView() []string {
 		lines = lines[:0]
 	}
 	for i, e := range items {
-		text := e.key + "  " + ui.Pad(e.name, 12) + e.what
-		lines = append(lines, m.cursor(i == m.at, ui.Cut(text, m.w-2)))
+		lines = append(lines, m.cursor(i == m.at, e.in(m.w-2)))
 	}
 	if room := m.h - len(lines) - 3; room > 2 {
 		lines = append(lines, "", m.th.Strong.Render("Cautions"))
@@ -65,17 +70,11 @@ func (m *Model) menuView() []string {
 
 // foot puts a line at the bottom of the screen: as many of the texts as fit, the first ones first.
 func (m *Model) foot(lines []string, texts ...string) []string {
-	text := texts[0]
-	for _, t := range texts[1:] {
-		if ui.Width(text)+3+ui.Width(t) <= m.w {
-			text += "   " + t
-		}
+	between := "   "
+	if ui.Width(strings.Join(texts, between)) > m.w {
+		between = "  "
 	}
-	lines = ui.Block(lines, m.w, max(min(len(lines), m.h-1), 0))
-	for len(lines) < m.h-1 {
-		lines = append(lines, "")
-	}
-	return append(lines, ui.Cut(text, m.w))
+	return append(ui.Block(lines, m.w, max(m.h-1, 0)), ui.Joined(texts, between, m.w))
 }
 
 // formView draws the questions, and below them the hint or the error of the one in hand.
@@ -94,6 +93,7 @@ func (m *Model) formView(f *form) []string {
 	}
 	tail := m.explain(f, &f.fields[f.at])
 	room := max(m.h-2-len(tail), 1)
+	gap := min(max(room-len(rows), 0), 1) // a line between the questions and the hint, if there is one to spare
 	first := max(min(at-room+2, len(rows)-room), 0)
 	if at < first {
 		first = at
@@ -104,56 +104,68 @@ func (m *Model) formView(f *form) []string {
 	}
 	lines := []string{m.th.Strong.Render(head)}
 	lines = append(lines, rows[first:min(first+room, len(rows))]...)
-	for len(lines) < m.h-1-len(tail) {
-		lines = append(lines, "")
-	}
+	lines = append(lines, ui.Block(nil, m.w, gap)...)
 	k := m.keys
-	return m.foot(append(lines, tail...), foot(k.On, k.Turn, k.Back, as(k.Send, "to "+f.end), k.Help, as(k.Down, "move"))...)
+	keys := []key.Binding{k.On, k.Back, k.Help, as(k.Send, "to "+f.end), as(k.Down, "move")}
+	if len(f.fields[f.at].options) > 0 {
+		keys = slices.Insert(keys, 1, k.Turn)
+	}
+	return m.foot(append(lines, tail...), foot(keys...)...)
 }
 
 // row is one question with its answer.
 func (m *Model) row(f *form, q *field, on bool) string {
 	if q.name == endField {
-		text := m.th.Say("── "+f.end+" ──", "-- "+f.end+" --")
-		if f.end == "START" {
-			text += "  more answers below, if you like"
-		}
-		if on {
-			return m.th.Bar.Render(ui.Pad("> "+f.end+": press Enter", min(m.w, 40)))
-		}
-		return ui.Cut("  "+text, m.w)
+		return m.endRow(f, on)
 	}
-	label := ui.Pad(q.label, 13)
+	const label = 13
+	room := m.w - 2 - label
 	var answer string
 	switch {
-	case !q.typable() && on:
-		answer = "< " + q.options[q.pick].show + " >"
-	case !q.typable():
-		answer = q.options[q.pick].show
+	case q.typable():
+		answer = q.text.show(max(room-1, 1), on)
+	case on:
+		answer = "< " + ui.Short(q.options[q.pick].show, room-4) + " >"
 	default:
-		answer = q.text.show(max(m.w-16, 1), on)
+		answer = ui.Short(q.options[q.pick].show, room)
 	}
 	note := ""
-	if q.note != "" {
-		note = "   " + ui.Clean(q.note, 200)
-		if q.bad {
-			note = "   ! " + ui.Clean(q.note, 200)
-		}
+	if q.note != "" && !q.bad { // what is wrong stands below
+		note = ui.Clean(q.note, 200)
 	}
-	return m.cursor(on, ui.Cut(label+answer+note, m.w-2))
+	return m.cursor(on, ui.Pad(q.label, label)+ui.Joined([]string{answer, note}, "   ", room))
 }
 
-// explain is what is wrong, and the help for the question in hand; at the ceiling the cautions come with it.
-func (m *Model) explain(f *form, q *field) []string {
+// endRow is the place in a form where Enter ends it.
+func (m *Model) endRow(f *form, on bool) string {
+	if on {
+		return m.th.Bar.Render(ui.Pad("> "+f.end+": press Enter", min(m.w, 40)))
+	}
+	text := "  " + m.th.Say("── "+f.end+" ──", "-- "+f.end+" --")
+	if f.end != "START" {
+		return ui.Cut(text, m.w)
+	}
+	if long := text + "  more answers below, if you like"; ui.Width(long) <= m.w {
+		return long
+	}
+	return ui.Joined([]string{text, "more answers below"}, "  ", m.w)
+}
+
+// explain is what is wrong or how the answer was read, and the help for the
+// question in hand; at the ceiling the cautions come with it.
+func (m *Model) explain(f *form, q *field) (lines []string) {
 	w := min(m.w, 100)
-	room := max(min(m.h-10, 10), 1)
-	lines := ui.Wrap(q.hint, w, room)
-	if q.bad {
-		lines = append(ui.Wrap("! "+ui.Clean(q.note, 200), w, 2), lines...)
+	room := max(min(m.h-8, 10), 1)
+	switch {
+	case q.bad:
+		lines = ui.Wrap("! "+ui.Clean(q.note, 200), w, 2)
+	case q.note != "" && ui.Width(q.text.value())+ui.Width(q.note)+19 > m.w: // it has no room beside the answer
+		lines = ui.Wrap(ui.Clean(q.note, 200), w, 1)
 	}
 	if f.problem != "" {
 		lines = append(ui.Wrap("! "+ui.Clean(f.problem, 400), w, 4), lines...)
 	}
+	lines = append(lines, ui.Wrap(q.hint, w, max(room-len(lines), 1))...)
 	if q.name == ceilingField {
 		lines = append(lines, ui.Cautions(w, max(room-len(lines), 0), refdata.Filling)...)
 	}
@@ -169,5 +181,5 @@ func (m *Model) cautionsView() []string {
 	}
 	all := append(m.planLines(w), m.th.Strong.Render(ui.Cut(head, m.w)))
 	all = append(all, ui.Cautions(w, 200, steps...)...)
-	return m.scrolled(all, as(m.keys.On, "understood, start the hold"), m.keys.Back)
+	return m.scrolled(all, as(m.keys.On, "start"), m.keys.Back)
 }

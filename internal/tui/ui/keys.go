@@ -32,8 +32,8 @@ func KeyLine(th Theme, bs []key.Binding, w int) string {
 	return b.String()
 }
 
-// KeyPage writes the bindings one a line, for the help screen.
-func KeyPage(th Theme, bs []key.Binding) []string {
+// KeyPage writes the bindings in lines of w cells, for the help screen.
+func KeyPage(th Theme, w int, bs []key.Binding) []string {
 	wide := 0
 	for _, k := range bs {
 		if k.Enabled() {
@@ -42,8 +42,13 @@ func KeyPage(th Theme, bs []key.Binding) []string {
 	}
 	var out []string
 	for _, k := range bs {
-		if k.Enabled() {
-			out = append(out, "  "+th.Strong.Render(Pad(k.Help().Key, wide))+"  "+k.Help().Desc)
+		if !k.Enabled() {
+			continue
+		}
+		head := "  " + th.Strong.Render(Pad(k.Help().Key, wide)) + "  "
+		for _, l := range Wrap(k.Help().Desc, max(w-wide-4, 8), 3) {
+			out = append(out, head+l)
+			head = Pad("", wide+4)
 		}
 	}
 	return out

@@ -185,6 +185,11 @@ func Wrap(s string, w, max int) []string {
 	return lines
 }
 
+// Short is the beginning of a text in w cells: whole words, and dots where some were left out.
+func Short(s string, w int) string {
+	return strings.Join(Wrap(s, w, 1), "")
+}
+
 // Block cuts lines to w cells and to exactly h lines.
 func Block(lines []string, w, h int) []string {
 	out := make([]string, 0, max(h, 0))
