@@ -48,7 +48,7 @@ func firstUse(t *testing.T) (p *typist, log string) {
 		{"Highest pressure allowed", "\r"},
 		{"Length of the hold", "\r"},
 		{"START: press Enter", "\r"},
-		{"Enter: understood, start the hold", "\r"},
+		{"Enter: start  ", "\r"},
 		{"reading:", "9.8 bar 21.5C\r"},
 	} {
 		p.answer(step[0], step[1])
