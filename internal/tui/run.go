@@ -14,8 +14,8 @@ type Screen = tea.Model
 // What the terminal is told before the first frame and after the last one: what
 // was on it comes back, and what is pasted is marked as such.
 const (
-	takeTerminal = ansi.SetAltScreenSaveCursorMode + ansi.EraseEntireScreen + ansi.HideCursor + ansi.SetBracketedPasteMode
-	giveTerminal = ansi.ResetBracketedPasteMode + ansi.ShowCursor + ansi.ResetAltScreenSaveCursorMode
+	takeTerminal = ansi.SetModeAltScreenSaveCursor + ansi.EraseEntireScreen + ansi.HideCursor + ansi.SetModeBracketedPaste
+	giveTerminal = ansi.ResetModeBracketedPaste + ansi.ShowCursor + ansi.ResetModeAltScreenSaveCursor
 )
 
 // The terminal keeps its title on a stack of its own (xterm control sequences, CSI Ps t).
