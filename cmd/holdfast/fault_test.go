@@ -17,10 +17,7 @@ import (
 	"testing"
 	"time"
 
-	"example.org/holdfast/drivers"
-	"example.org/holdfast/drivers/line"
 	"example.org/holdfast/drivers/peertest"
-	"example.org/holdfast/internal/acquire"
 	"example.org/holdfast/internal/holdlog"
 )
 
@@ -122,24 +119,7 @@ func TestHalfLinesAndGarbageAtEveryByteGiveNoFalseValue(t *testing.T) {
 	t.Parallel()
 	link, command := feeder(t)
 	command("mute")
-	driver, err := line.New(line.Config{Fields: "pressure_bar_abs,ambient_c"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	book := &ledger{}
-	a, err := acquire.New(acquire.Config{Emit: book.emit, Devices: []acquire.Device{{
-		Name: "line",
-		Open: func(context.Context) (drivers.Source, error) {
-			port, err := openSerial(link, 115200)
-			if err != nil {
-				return nil, err
-			}
-			return driver.Source(port), nil
-		},
-	}}})
-	if err != nil {
-		t.Fatal(err)
-	}
+	a, book := lineGauge(t, link)
 	if err := a.Open(t.Context()); err != nil {
 		t.Fatal(err)
 	}

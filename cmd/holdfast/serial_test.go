@@ -65,9 +65,9 @@ func isEvent(k holdlog.EventKind) func(holdlog.Record) bool {
 	return func(r holdlog.Record) bool { return r.Kind == holdlog.KindEvent && r.Event.Kind == k }
 }
 
-// Long: one story from the first sample to the port let go.
-func TestAnUnpluggedGaugeIsFoundAgainUnderItsLink(t *testing.T) {
-	link, command := feeder(t)
+// lineGauge reads the feeder's lines behind a link into a ledger.
+func lineGauge(t *testing.T, link string) (*acquire.Acquirer, *ledger) {
+	t.Helper()
 	driver, err := line.New(line.Config{Fields: "pressure_bar_abs,ambient_c"})
 	if err != nil {
 		t.Fatal(err)
@@ -86,6 +86,12 @@ func TestAnUnpluggedGaugeIsFoundAgainUnderItsLink(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return a, book
+}
+
+func TestAnUnpluggedGaugeIsFoundAgainUnderItsLink(t *testing.T) {
+	link, command := feeder(t)
+	a, book := lineGauge(t, link)
 	ctx, cancel := context.WithCancel(t.Context())
 	done := make(chan error, 1)
 	go func() { done <- a.Run(ctx) }()
