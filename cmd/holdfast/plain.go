@@ -118,6 +118,10 @@ func (p *plainLines) why(st *hold.State, now float64) {
 
 // doubt says each doubt once; the figures in it may change.
 func (p *plainLines) doubt(st *hold.State, now float64) {
+	head := "doubt: "
+	if st.Header.Settings.Kind == "vacuum" {
+		head = "caution: "
+	}
 	for _, d := range st.Verdict.Warnings {
 		kind := strings.Map(func(r rune) rune {
 			if unicode.IsDigit(r) || r == '.' {
@@ -127,7 +131,7 @@ func (p *plainLines) doubt(st *hold.State, now float64) {
 		}, d)
 		if !slices.Contains(p.doubts, kind) {
 			p.doubts = append(p.doubts, kind)
-			p.say(now, "doubt: "+d)
+			p.say(now, head+d)
 		}
 	}
 }

@@ -105,3 +105,14 @@ func TestSilenceIsSaidAndWaitingForAPersonIsNot(t *testing.T) {
 		t.Errorf("between readings by hand it says\n%s", strings.Join(lines, "\n"))
 	}
 }
+
+func TestTheLinesOfAVacuumSpeakOfVacuum(t *testing.T) {
+	st := heldState()
+	st.Header.Settings.Kind, st.Phase, st.Estimate = "vacuum", hold.Filling, decay.Estimate{}
+	all := strings.Join(said(&plainLines{every: 60}, st, 600.0), "\n")
+	for _, w := range []string{"pumping down", "Pa absolute", "caution: "} {
+		if !strings.Contains(all, w) || strings.Contains(all, "gauge") {
+			t.Errorf("%q is not in\n%s", w, all)
+		}
+	}
+}

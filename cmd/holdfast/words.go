@@ -147,6 +147,10 @@ func phaseWords(st *hold.State) string {
 		return "closed off under vacuum: watching the rise for " + duration(st.HoldFor) + "; " + limitWords(st)
 	}
 	switch st.Phase {
+	case hold.Filling:
+		if st.Header.Settings.Kind == "vacuum" {
+			return "pumping down"
+		}
 	case hold.Settling:
 		start := float64(st.Pressure)
 		if len(st.Curve) > 0 {
