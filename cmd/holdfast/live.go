@@ -66,11 +66,7 @@ func (a *app) live(plans ...livePlan) (int, error) {
 		r.lastWords()
 		return code, nil
 	}
-	code, err := exitOK, error(nil)
-	for _, s := range r.sessions {
-		one, e := s.finish()
-		code, err = worse(code, one), errors.Join(err, e)
-	}
+	code, err := r.finish()
 	if r.sessions[0].plan.closing == nil && !r.vacuum() {
 		sayCautions(r.a.err, refdata.Venting)
 	}
@@ -103,6 +99,15 @@ func (r *running) feeds() (out []serve.Feed) {
 		out = append(out, s)
 	}
 	return out
+}
+
+// finish ends what is still recorded; the code is the worst of all the holds.
+func (r *running) finish() (code int, err error) {
+	for _, s := range r.sessions {
+		one, e := s.finish()
+		code, err = worse(code, one), errors.Join(err, e)
+	}
+	return code, err
 }
 
 // finish ends a recording, closes its log and says how it ended.

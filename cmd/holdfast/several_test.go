@@ -11,7 +11,7 @@ import (
 
 // Two holds on one screen: the sensor of one is unplugged and comes back, and
 // nothing of that is in the log, the verdict or the bell of the other; one is
-// ended and the other goes on.
+// ended and the other goes on. Long: one story.
 func TestAFaultOfOneHoldTouchesNoOther(t *testing.T) {
 	t.Parallel()
 	bad, command := feeder(t)

@@ -33,6 +33,19 @@ const (
 	askTo
 )
 
+// supposable are the questions of the panel.
+func supposable() []holdscreen.Ask {
+	return []holdscreen.Ask{
+		{Label: "volume", Hint: "Of the section: 0.3L, 0.3L +-5%."},
+		{Label: "limit", Hint: "0.4%/h, 5mbar/h, or 3g/yr with volume and refrigerant."},
+		{Label: "gas", Hint: "What was filled in: nitrogen, dry air, argon, helium, CO2."},
+		{Label: "air pressure", Hint: "Around the gauge, 1002mbar, or the height above the sea, 1400m."},
+		{Label: "thermometer", Hint: "none: without it. room, part: taken as there. 2K: true to 2 K only, so that it weighs less."},
+		{Label: "from", Hint: "Time after the filling from which on it counts: 10min."},
+		{Label: "to", Hint: "Time after the filling up to which it counts: 50min."},
+	}
+}
+
 // whatIf offers the questions for a saved hold. Judging reads the records, waits
 // for the last of them and changes none.
 func whatIf(t *tape) *holdscreen.WhatIf {
@@ -45,16 +58,8 @@ func whatIf(t *tape) *holdscreen.WhatIf {
 		return h.State(), err
 	})
 	return &holdscreen.WhatIf{
-		Asks: []holdscreen.Ask{
-			{Label: "volume", Hint: "Of the section: 0.3L, 0.3L +-5%."},
-			{Label: "limit", Hint: "0.4%/h, 5mbar/h, or 3g/yr with volume and refrigerant."},
-			{Label: "gas", Hint: "What was filled in: nitrogen, dry air, argon, helium, CO2."},
-			{Label: "air pressure", Hint: "Around the gauge, 1002mbar, or the height above the sea, 1400m."},
-			{Label: "thermometer", Hint: "none: without it. room, part: taken as there. 2K: true to 2 K only, so that it weighs less."},
-			{Label: "from", Hint: "Time after the filling from which on it counts: 10min."},
-			{Label: "to", Hint: "Time after the filling up to which it counts: 50min."},
-		},
-		Was: asRecorded,
+		Asks: supposable(),
+		Was:  asRecorded,
 		Read: func(i int, text string) (string, error) {
 			answers := make([]string, askTo+1)
 			answers[i] = text

@@ -38,6 +38,7 @@ type Instrument struct {
 // deviceHint is the help for the choice of the instrument.
 const deviceHint = "A needle gauge needs no sensor: the screen asks for a reading and rings. Left, right: sensors on a wire, and the profiles found here."
 
+// newHoldForm makes the form of a hold under pressure or of a rise under vacuum. Long: the table of the questions.
 func newHoldForm(o Options, vacuum bool) *form {
 	var gases, instruments, probes []option
 	for _, g := range o.Gases {

@@ -23,6 +23,7 @@ type NewJoint struct {
 	Old, AfterCharging, Buried bool
 }
 
+// newSectionForm makes the form of a section, and of its job where that is new. Long: the table of the questions.
 func newSectionForm(o Options) *form {
 	job := typed(jobField, "job file", "The repair: one file beside its logs. A new name begins a new one.", "job.toml")
 	job.free = true
@@ -78,6 +79,7 @@ func word(text string) error {
 	return nil
 }
 
+// newJointForm makes the form of a joint.
 func newJointForm() *form {
 	f := &form{title: "New joint", end: "SAVE", fields: []field{
 		choose(ofField, "in section", "The section that it stands in."),
