@@ -4,6 +4,7 @@ import (
 	"flag"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -164,8 +165,10 @@ func TestStudyVacuum(t *testing.T) {
 		bench.FarRise:  {[...]float64{0, .10, .30, .50, .70}, .70},
 	}
 	tight, called := 0, 0
+	all := map[bench.Rise]*riseTally{}
 	for _, class := range bench.Rises() {
 		c := tallyRises(class, n, riseGauge{interval: 5})
+		all[class] = c
 		w := want[class]
 		for i := range w.right {
 			w.right[i] -= slack
@@ -179,6 +182,43 @@ func TestStudyVacuum(t *testing.T) {
 	t.Logf("tight rises called a leak at any look: %d of %d", called, tight)
 	if float64(called) > 0.01*float64(tight) {
 		t.Errorf("%d of %d tight rises called a leak", called, tight)
+	}
+	checkAnswers(t, all)
+}
+
+// untrue are the classes of which an answer is not true. A leak beside moisture may be called a leak, with
+// no word on the moisture; a far side that evens out levels off, and the capillary is named with it.
+var untrue = []struct {
+	name    string
+	answers []decay.Shape
+	of      []bench.Rise
+	most    float64 // share of the answers given that may be untrue
+}{
+	{"flat", []decay.Shape{decay.RiseFlat}, []bench.Rise{bench.LeakRise, bench.WetRise, bench.BothRise, bench.FarRise}, 0.05},
+	{"leak", []decay.Shape{decay.RiseLeak}, []bench.Rise{bench.FlatRise, bench.WetRise, bench.FarRise}, 0.02},
+	{"moisture or outgassing", []decay.Shape{decay.RiseMoisture, decay.RiseOutgassing}, []bench.Rise{bench.FlatRise, bench.LeakRise, bench.BothRise}, 0.05},
+	{"both", []decay.Shape{decay.RiseBoth}, []bench.Rise{bench.FlatRise, bench.LeakRise, bench.WetRise, bench.FarRise}, 0.05},
+	{"undecided", []decay.Shape{decay.RiseUndecided}, nil, 0},
+}
+
+// checkAnswers says of each answer how often it was given to as many rises of each class, and how often it was untrue.
+func checkAnswers(t *testing.T, all map[bench.Rise]*riseTally) {
+	for i, at := range riseLooks {
+		for _, u := range untrue {
+			given, wrong := 0, 0
+			for class, c := range all {
+				for _, a := range u.answers {
+					given += c.words[i][a]
+					if slices.Contains(u.of, class) {
+						wrong += c.words[i][a]
+					}
+				}
+			}
+			t.Logf("%3.0f min, %-22s given %3d times, untrue %d", at/60, u.name+":", given, wrong)
+			if float64(wrong) > 1+u.most*float64(given) {
+				t.Errorf("%s at %.0f min: %d of %d untrue", u.name, at/60, wrong, given)
+			}
+		}
 	}
 }
 
