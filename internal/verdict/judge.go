@@ -98,12 +98,11 @@ func word(in Input, gross bool) Word {
 	case !in.Limit.Set || early:
 		return Unproven
 	}
-	k := tightEarly
-	if in.Final {
-		k = tightFinal
+	most := atMost(e)
+	if !in.Final {
+		most += (tightEarly - tightFinal) * e.SE
 	}
-	// No gas comes in by itself: a rise is an error of its size, which could as well go the other way.
-	if !paused(in) && !hidden(in) && (math.Abs(e.Rate.Value)+stepLoss(e)+k*e.SE)*stretch(in, e.At) < limit {
+	if !paused(in) && !hidden(in) && most*stretch(in, e.At) < limit {
 		return Tight
 	}
 	return Unproven

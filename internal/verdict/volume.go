@@ -22,10 +22,10 @@ func ByVolume(e decay.Estimate, volumeSE float64) decay.Estimate {
 	return e
 }
 
-// atMost is the upper end of the loss, Pa/s. No leak is negative: a figure below
-// zero is an error and counts as zero, or a rise by chance would leave nothing that could hide.
+// atMost is the most that could still leak, Pa/s: what must be below the limit to be tight at the
+// end. No gas comes in by itself, so a rise is an error of its size, which could as well go the other way.
 func atMost(e decay.Estimate) float64 {
-	return math.Max(e.Rate.Value, 0) + e.Rate.Half() + stepLoss(e)
+	return math.Abs(e.Rate.Value) + stepLoss(e) + tightFinal*e.SE
 }
 
 // hides is what could still hide: the upper end of the loss, and of the amounts with what is unknown of the volume.
