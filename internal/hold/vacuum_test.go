@@ -51,7 +51,7 @@ func TestVacuumVerdicts(t *testing.T) {
 		"flat in microns":         {"600 micron@60min", 40, still, verdict.Tight, decay.RiseFlat, "flat"},
 		"flat, not deep enough":   {"80Pa@60min", 120, still, verdict.Unproven, decay.RiseFlat, "above the acceptance"},
 		"flat, nothing to accept": {"", 40, still, verdict.Unproven, decay.RiseFlat, "acceptance"},
-		"flat, time not over":     {"80Pa@3h", 40, still, verdict.Unproven, decay.RiseFlat, "so far"},
+		"flat, time not over":     {"80Pa@3h", 40, still, verdict.Unproven, decay.RiseFlat, "wait until about 3h after"},
 		"leak":                    {"80Pa@60min", 40, func(t float64) float64 { return t / 6 }, verdict.Leaking, decay.RiseLeak, "steadily"},
 		"leak within acceptance":  {"5000Pa@60min", 40, func(t float64) float64 { return t / 6 }, verdict.Leaking, decay.RiseLeak, "steadily"},
 		"wet":                     {"5000Pa@60min", 40, levelling(2300, 900), verdict.Unproven, decay.RiseMoisture, "capillary"},

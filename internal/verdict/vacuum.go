@@ -3,6 +3,7 @@ package verdict
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"example.org/holdfast/internal/decay"
 	"example.org/holdfast/internal/units"
@@ -57,6 +58,9 @@ func JudgeRise(in RiseInput) Verdict {
 		riseOpen(&v, in)
 	default:
 		riseLevels(&v, in)
+	}
+	if in.Rise.Valid && v.MoreHold > 0 {
+		v.Reasons = slices.Insert(v.Reasons, 0, fmt.Sprintf("Not decided yet: as it goes now, wait until about %s after it was closed off.", minutes(roundUp(in.Elapsed+v.MoreHold))))
 	}
 	return v
 }
@@ -117,7 +121,8 @@ func riseFlat(v *Verdict, in RiseInput) {
 	default:
 		v.Word, v.MoreHold = Tight, 0
 		v.Phrase = "under vacuum: flat and within " + in.Text
-		v.Advice = []string{"Dry and pumped down. What it is tight to under pressure is what the nitrogen hold showed, no more."}
+		v.Advice = []string{"Dry and pumped down. What it is tight to under pressure is what the nitrogen hold showed, no more.",
+			"Pumped from both sides? Behind a capillary a far side that was not pumped as far shows only slowly."}
 	}
 }
 
