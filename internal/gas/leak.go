@@ -97,7 +97,7 @@ func Translate(q units.LeakRate, law FlowLaw, from, to State, out units.Absolute
 
 // Throughput is the leak, in Pa m3/s at temperature t, behind a pressure loss
 // of a closed volume at constant temperature: dn/dt·R·T with n = pV/(ZRT)
-// (the pressure change method with compressibility).
+// (the pressure change method of EN 1779, from memory, with the compressibility).
 func Throughput(v units.Volume, rate units.PressureRate, p units.Absolute, t units.Temperature, g Gas) units.LeakRate {
 	_, slope := g.solve(p, t) // slope = dp/dn / (R T)
 	return units.LeakRate(float64(v) * float64(rate) / slope)
@@ -109,7 +109,8 @@ func Rate(q units.LeakRate, v units.Volume, p units.Absolute, t units.Temperatur
 	return units.PressureRate(float64(q) * slope / float64(v))
 }
 
-// MassFlow is the mass that a throughput at temperature t carries: q·M/(R·T), with M in kg/mol.
+// MassFlow is the mass that a throughput at temperature t carries: q·M/(R·T), the
+// ideal gas law, with M in kg/mol and the CODATA 2018 value of R.
 func MassFlow(q units.LeakRate, molarMass float64, t units.Temperature) units.MassRate {
 	return units.MassRate(float64(q) * molarMass / (R * float64(t)))
 }
@@ -161,7 +162,7 @@ func RateForLoss(limit units.MassRate, v units.Volume, g Gas, p units.Absolute, 
 
 // BubbleTime is how long, in seconds, a leak of throughput q takes to blow a
 // bubble of the given diameter (m) in soap or under water at the pressure
-// around it: π/6·d³·p/q. Surface tension, below 1 % from 0.3 mm up, is left out.
+// around it: π/6·d³·p/q, Boyle's law and the volume of a sphere. Surface tension, below 1 % from 0.3 mm up, is left out.
 func BubbleTime(q units.LeakRate, diameter float64, around units.Absolute) float64 {
 	return math.Pi / 6 * diameter * diameter * diameter * float64(around) / float64(q)
 }
