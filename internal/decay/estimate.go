@@ -84,6 +84,21 @@ func (h *Hold) Estimate() Estimate {
 	e.Rate = Interval{r * unit, (r - 1.96*sd) * unit, (r + 1.96*sd) * unit}
 	e.SE = sd * unit
 	e.Z, e.ZHot = h.scores()
+	h.signsOf(&e, b)
+	h.shares(&e, sd)
+	if d := h.det; d != nil {
+		move := d.without(&h.lastRow)
+		if e.OpenedAt < 0 { // else a steady leak was fitted to what is none
+			e.Level = h.pStart * math.Exp(d.theta[0])
+		}
+		e.Corrected = h.pStart * math.Exp(h.lastRow[colY]-move)
+		e.HeatRate = h.heatRate(d)
+	}
+	return e
+}
+
+// signsOf puts in what speaks for one explanation or another.
+func (h *Hold) signsOf(e *Estimate, b *bank) {
 	if h.byHand() || h.clean.coarse() {
 		e.Coarse = math.Max(h.clean.step, math.Max(h.cfg.Step, h.saidStep))
 	}
@@ -98,16 +113,6 @@ func (h *Hold) Estimate() Estimate {
 		e.UpsetAt = f.at
 	}
 	e.Follows, e.Held, e.Levelling = h.signs.follows, h.signs.held, h.signs.levelling
-	h.shares(&e, sd)
-	if d := h.det; d != nil {
-		move := d.without(&h.lastRow)
-		if e.OpenedAt < 0 { // else a steady leak was fitted to what is none
-			e.Level = h.pStart * math.Exp(d.theta[0])
-		}
-		e.Corrected = h.pStart * math.Exp(h.lastRow[colY]-move)
-		e.HeatRate = h.heatRate(d)
-	}
-	return e
 }
 
 // heatRate is how fast the filling heat still moves the pressure, Pa/s.

@@ -52,7 +52,7 @@ func told(p bench.Params, seed uint64, does spoil) (last *hold.State, onTheWay m
 }
 
 // Each explanation is named where it is the truth, with its evidence and with what to do
-// next. Not in every hold: what no evidence shows is not named.
+// next. Not in every hold: what no evidence shows is not named. Long: the table.
 func TestEachExplanationIsNamedWithEvidenceAndWhatToDo(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {

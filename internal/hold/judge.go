@@ -1,6 +1,7 @@
 package hold
 
 import (
+	"cmp"
 	"math"
 
 	"example.org/holdfast/internal/decay"
@@ -33,9 +34,7 @@ func (h *Hold) judge(t float64) {
 	e, h.s.Blank = h.takeOff(blameDisplay(e))
 	in.Blank = h.s.Blank
 	h.s.Estimate, in.Estimate = e, e
-	if h.slowed == 0 {
-		h.slowed = e.Slowed
-	}
+	h.slowed = cmp.Or(h.slowed, e.Slowed)
 	in.Leaked, in.Slowed, in.RangAt = h.leaked, h.slowed, h.s.RangAt
 	h.s.Verdict = verdict.Judge(in)
 	h.leaked = h.leaked || h.s.Verdict.Word == verdict.Leaking && e.Rate.Lo > h.s.LimitRate
