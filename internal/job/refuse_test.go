@@ -179,6 +179,10 @@ func TestGateLooksAtTheTimeOfTheCloseUp(t *testing.T) {
 	dir := s.dir
 	pieces := complete(t, dir)
 	held(t, dir, "since.jsonl", 30, 0.09, 30, 3600, eight.Add(24*time.Hour))
+	held(t, dir, "cured.jsonl", 35, 0.09, 0, 7200, eight.Add(24*time.Hour))
+	held(t, dir, "grown.jsonl", 36, 0.09, 2, 4*3600, eight.Add(24*time.Hour))
+	held(t, dir, "sound.jsonl", 37, 0.09, 0, 4*3600, eight.Add(30*time.Hour))
+	cured := mark("cured", `section = "b"`, 1000)
 	var text strings.Builder
 	text.WriteString(head)
 	for _, name := range []string{"hose", "first", "second", "soaped", "clean", "heated", "tapped"} {
@@ -195,6 +199,11 @@ func TestGateLooksAtTheTimeOfTheCloseUp(t *testing.T) {
 		{"closed during the second hold", closed(400), false},
 		{"closed before the soap was looked at", closed(220), false},
 		{"leaks since", closed(430) + hold("since.jsonl", "b"), false},
+		{"cured, and not held since", closed(430) + cured, false},
+		{"cured, and held as before", closed(430) + cured + hold("cured.jsonl", "b"), true},
+		{"cured, tight, and yet it loses more than before", closed(430) + cured + hold("grown.jsonl", "b"), false},
+		{"held before it was cured", closed(430) + mark("cured", `section = "b"`, 1500) + hold("cured.jsonl", "b"), false},
+		{"leaked since, then tight with nothing done", closed(430) + cured + hold("since.jsonl", "b") + hold("sound.jsonl", "b"), false},
 	} {
 		g, err := s.record(t, text.String()+c.extra).Gate("b", "")
 		if err != nil || g.Closed == nil || g.Clear != c.clear {
