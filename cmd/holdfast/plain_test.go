@@ -62,7 +62,7 @@ func heldState() *hold.State {
 func TestTheLineOfAnIntervalHasWhatTheScreenHas(t *testing.T) {
 	lines := said(&plainLines{every: 60}, heldState(), 600.0)
 	for _, w := range []string{"0:10:00  unproven, falling, heat could explain it; 10.000 bar gauge, corrected 10.000 bar, air 20.0 C",
-		"leak 0.036 bar/h (0.018 to 0.054 bar/h), could hide 0.50 %/h; 50m left; about 25m more would decide", "doubt: the room moved by 3.1 K"} {
+		"leak 36 mbar/h (18 to 54 mbar/h), could hide 0.50 %/h; 50m left; about 25m more would decide", "doubt: the room moved by 3.1 K"} {
 		if !strings.Contains(strings.Join(lines, "\n"), w) {
 			t.Errorf("%q is not in\n%s", w, strings.Join(lines, "\n"))
 		}
