@@ -8,6 +8,7 @@ type signs struct {
 	at        float64 // s, of the last look
 	follows   Interval
 	held      float64
+	stood     bool // it has stood still beyond doubt: deep in foam it follows no room, and no thermometer is to blame
 	levelling Interval
 }
 
@@ -15,8 +16,9 @@ const (
 	levelFrom  = 600.0  // s: by then what the gas itself took or gave in filling is over
 	astrayFrom = 1800.0 // s: no thermometer is called astray before
 	followsNot = 0.7    // share below which the pressure does not follow, at the upper end
-	heldSure   = 0.85   // a noisy sensor of 12 bits that stands still reaches .94
-	stillMost  = 1      // index of the widest wander that counts as standing still
+	heldProven = 0.98
+	heldSure   = 0.85 // a noisy sensor of 12 bits that stands still reaches .94
+	stillMost  = 1    // index of the widest wander that counts as standing still
 )
 
 // look makes them anew, about once a minute, in long holds less often.
@@ -28,13 +30,14 @@ func (g *signs) look(h *Hold, t float64) {
 	g.levelling = h.levelling(t)
 	if h.bank.hasRoom && h.bank.rows >= minRows {
 		g.follows, g.held = h.bank.follows(h.post.best)
+		g.stood = g.stood || t > astrayFrom && g.follows.Hi < followsNot && g.held > heldProven
 	}
 }
 
 // astray reports a thermometer that the pressure does not follow, though
 // nothing keeps the pressure where it is: it misleads more than it helps.
 func (g *signs) astray() bool {
-	return g.follows.Hi < followsNot && g.follows.Lo < g.follows.Hi && g.held < heldSure && g.at > astrayFrom
+	return !g.stood && g.follows.Hi < followsNot && g.follows.Lo < g.follows.Hi && g.held < heldSure && g.at > astrayFrom
 }
 
 // follows is by which share of what a closed gas must the pressure follows the
