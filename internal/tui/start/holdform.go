@@ -140,7 +140,7 @@ func holdShows(f *form, o Options, vacuum bool, n name) bool {
 	case thermometerField:
 		return x.Profile == ""
 	case probeField:
-		return len(o.Probes) > 0 && x.Profile == "" && f.get(thermometerField).value() != "none"
+		return len(o.Probes) > 0 && x.Profile == "" && x.Device != "manual" && f.get(thermometerField).value() != "none"
 	case acceptField:
 		return vacuum
 	case ceilingField, gasField, limitField, chargeField, tolerateField:

@@ -61,7 +61,7 @@ func shown(opts Options) *Model {
 
 // Who never read a manual presses Enter: within 12 keys a manual hold with sensible answers runs.
 func TestEnterAloneLeadsToARunningManualHold(t *testing.T) {
-	m := shown(Options{})
+	m := shown(Options{Instruments: instruments(), Probes: []string{"28-01"}})
 	n := 0
 	for !press(m, "enter") {
 		if n++; n > 12 {
