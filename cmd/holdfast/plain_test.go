@@ -69,6 +69,15 @@ func TestTheLineOfAnIntervalHasWhatTheScreenHas(t *testing.T) {
 	}
 }
 
+// Where the ends of the interval are written in two units, each has its own.
+func TestAnIntervalInTwoUnitsNamesBoth(t *testing.T) {
+	st := heldState()
+	st.Estimate.Rate = decay.Interval{Value: 20, Lo: 5, Hi: 40} // Pa/s; 40 are 1.44 bar/h
+	if text := rateWords(st); !strings.Contains(text, "(180 mbar/h to 1.4 bar/h)") {
+		t.Errorf("%q", text)
+	}
+}
+
 // A verdict that turns comes with its reasons; a doubt is said once, though its figures change.
 func TestAVerdictThatTurnsIsSaidWithItsReasons(t *testing.T) {
 	first, second := heldState(), heldState()

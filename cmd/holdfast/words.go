@@ -73,8 +73,11 @@ func rateWords(st *hold.State) string {
 	}
 	unit := or(st.Header.Settings.Display, "bar")
 	rate := func(v float64) string { return units.FormatPressureRate(units.PressureRate(v), unit) }
-	number, _, _ := strings.Cut(rate(e.Rate.Lo), " ")
-	text := fmt.Sprintf("leak %s (%s to %s)", rate(e.Rate.Value), number, rate(e.Rate.Hi))
+	lo, hi := rate(e.Rate.Lo), rate(e.Rate.Hi)
+	if number, unit, _ := strings.Cut(lo, " "); strings.HasSuffix(hi, " "+unit) { // the unit is said once
+		lo = number
+	}
+	text := fmt.Sprintf("leak %s (%s to %s)", rate(e.Rate.Value), lo, hi)
 	if hides := st.Verdict.Hides; hides.PercentPerHour > 0 {
 		what := "could hide "
 		if st.Verdict.Word == verdict.Leaking {
