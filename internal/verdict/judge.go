@@ -102,7 +102,7 @@ func word(in Input, gross bool) Word {
 	if !in.Final {
 		most += (tightEarly - tightFinal) * e.SE
 	}
-	if !paused(in) && !hidden(in) && most*stretch(in, e.At) < limit {
+	if !paused(in, 0) && !hidden(in) && most*stretch(in, e.At) < limit {
 		return Tight
 	}
 	return Unproven
@@ -114,8 +114,9 @@ func stretch(in Input, at float64) float64 {
 	return at / math.Max(at-in.Unread, 60)
 }
 
-// paused reports that it was not read long enough since an unread time: if that never was, a leak seems to have paused.
-func paused(in Input) bool { return in.Unread > 0 && in.Since < pauseShows }
+// paused reports that a time later, in s, it will not have been read long enough since
+// an unread time: if that never was, a leak seems to have paused.
+func paused(in Input, later float64) bool { return in.Unread > 0 && in.Since+later < pauseShows }
 
 // hidden reports what a small figure cannot be trusted beside: something lifts
 // or holds the pressure, the sensor has died, something changed a moment ago,
@@ -204,7 +205,7 @@ func more(in Input) float64 {
 			value = usualError * se
 		}
 		switch {
-		case in.Limit.Set && (value+k*se)*stretch(in, t) < limit,
+		case in.Limit.Set && !paused(in, t-e.At) && (value+k*se)*stretch(in, t) < limit,
 			value > calledZ*se && (!in.Limit.Set || value > 1.05*limit),
 			in.Limit.Set && value-k*se > limit:
 			return t - e.At
