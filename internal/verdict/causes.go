@@ -68,8 +68,8 @@ func losses(in Input) (c []Cause) {
 		add("gauge cut off from the part", "since about %s it falls more slowly than before: behind a shut valve the gauge sees its hose alone", minutes(in.Slowed))
 		add("leak that plugged itself", "the same; flux, oil or dirt can close it for a while")
 	case in.Leaked && e.Rate.Lo <= 0:
-		add("leak that plugged itself", "at %s the fall was beyond doubt, now it is %.1f times its uncertainty; flux, oil or dirt can close a leak for a while", units.FormatHeld(rangAfter(in)), e.Z)
-		add("part hotter than usual when filled", "the same; if it does not come back in a second hold, it was that")
+		add("part hotter than usual when filled", "at %s the fall was beyond doubt, now it is %.1f times its uncertainty, as heat of brazing does that fades; if it does not come back in a second hold, it was that", units.FormatHeld(rangAfter(in)), e.Z)
+		add("leak that plugged itself", "the same; flux, oil or dirt can close a leak for a while")
 	}
 	return c
 }

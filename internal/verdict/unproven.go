@@ -101,7 +101,7 @@ func insteadOfWaiting(in Input) string {
 	case in.Slowed > 0:
 		return "See that the valve to the gauge is open: let a little gas off at the part, and the gauge must fall at once. Then soap the joints, fill again and hold anew."
 	case in.Leaked && e.Rate.Lo <= 0:
-		return "Soap and clean the joints: flux, oil or dirt may have plugged a leak. Fill again, let it cool, and hold anew."
+		return "Let the part cool, soap and clean the joints (flux, oil or dirt may plug a leak), fill again and hold anew."
 	}
 	return ""
 }
