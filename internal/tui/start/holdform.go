@@ -40,28 +40,40 @@ const deviceHint = "A needle gauge needs no sensor: the screen asks for a readin
 
 // newHoldForm makes the form of a hold under pressure or of a rise under vacuum. Long: the table of the questions.
 func newHoldForm(o Options, vacuum bool) *form {
-	var gases, instruments, probes []option
-	for _, g := range o.Gases {
-		gases = append(gases, option{g, g})
-	}
-	for i, x := range o.Instruments {
-		instruments = append(instruments, option{fmt.Sprint(i), x.Label})
-	}
-	probes = append(probes, option{"", "the sensor, with the pressure"})
-	for _, p := range o.Probes {
-		probes = append(probes, option{p, "1-wire thermometer " + p})
-	}
-	port := typed(portField, "port", "Where the sensor is plugged in. Left, right: what was found; or type another.", "")
-	port.free = true
 	unit := choose(unitField, "unit", "The unit on your gauge.", option{"bar", "bar"}, option{"psi", "psi"})
 	step, long := "0.1 bar", "1h"
 	if vacuum {
 		unit.options = []option{{"Pa", "Pa"}, {"micron", "micron"}, {"mbar", "mbar"}}
 		step, long = "5 Pa", "2h"
 	}
-	f := &form{title: "New hold", end: "START", fields: []field{
-		unit,
-		typed(sectionField, "section", "What you closed off, in your own words: it goes into the record.", "section 1"),
+	section := typed(sectionField, "section", "What you closed off, in your own words: it goes into the record.", "section 1")
+	f := &form{title: "New hold", end: "START", fields: slices.Concat([]field{unit, section}, instrumentFields(o, step), timeFields(long), limitFields(o))}
+	if vacuum {
+		f.title = "New rise under vacuum"
+		f.get(endField).hint = "Enter starts. Pump down first, then close the valve to the pump: the rise begins by itself, or with c."
+	}
+	f.shown = func(n name) bool { return holdShows(f, o, vacuum, n) }
+	f.read = func(n name, text string) (string, error) { return readHold(f, n, text) }
+	if o.Unit == "psi" && !vacuum {
+		f.get(unitField).pick = 1
+		f.defaults("bar", "psi")
+	}
+	return f
+}
+
+// instrumentFields ask what reads the pressure and the temperature.
+func instrumentFields(o Options, step string) []field {
+	var instruments []option
+	for i, x := range o.Instruments {
+		instruments = append(instruments, option{fmt.Sprint(i), x.Label})
+	}
+	probes := []option{{"", "the sensor, with the pressure"}}
+	for _, p := range o.Probes {
+		probes = append(probes, option{p, "1-wire thermometer " + p})
+	}
+	port := typed(portField, "port", "Where the sensor is plugged in. Left, right: what was found; or type another.", "")
+	port.free = true
+	return []field{
 		choose(deviceField, "instrument", deviceHint, instruments...),
 		typed(stepField, "readable to", "The smallest step you can read off the gauge. It widens what could hide.", step),
 		typed(askField, "ask every", "How often the screen asks for a reading: 5min, 10min.", "10min"),
@@ -77,28 +89,33 @@ func newHoldForm(o Options, vacuum bool) *form {
 		choose(thermometerField, "thermometer", "Where it sits. Taped to the part is best; without one the hold must last much longer to prove the same.",
 			option{"room", "in the air beside it"}, option{"part", "on the part itself"}, option{"none", "none"}),
 		choose(probeField, "read by", "What gives the temperature.", probes...),
+	}
+}
+
+// timeFields ask how high and how long, and end what must be answered.
+func timeFields(long string) []field {
+	return []field{
 		typed(ceilingField, "never above", "Highest pressure allowed in this section (gauge): the weakest part decides, read the plate. It rings above it.", "10 bar"),
 		typed(acceptField, "accepted", "At most this pressure for this time after the pump is shut off: 80Pa@60min.", "80Pa@60min"),
 		typed(forField, "how long", "Length of the hold: 30min, 1h, 2h. It goes on recording after that.", long),
 		{name: endField, hint: "Enter starts. Without a limit below it can say leaking or unproven, never tight."},
+	}
+}
+
+// limitFields ask what makes a verdict of tight possible, and amounts of it.
+func limitFields(o Options) []field {
+	var gases []option
+	for _, g := range o.Gases {
+		gases = append(gases, option{g, g})
+	}
+	return []field{
 		choose(gasField, "gas", "What you fill with. Nitrogen unless you know why not.", gases...),
 		typed(volumeField, "volume", "Gas volume of the section, if known: 0.3L, 0.3L +-5%. With it the leak comes in g/yr.", ""),
 		typed(limitField, "limit", "Largest loss you accept: 0.4%/h, 5mbar/h, 0.2psi/h, or 3g/yr (needs the volume).", ""),
 		typed(refrigerantField, "refrigerant", "What it will be charged with, as on the plate.", ""),
 		typed(chargeField, "charge", "Charge on the plate: 45g. With volume and guarantee it gives the limit.", ""),
 		typed(tolerateField, "guarantee", "Share of the charge that may be lost in a time: 20%/1y.", ""),
-	}}
-	if vacuum {
-		f.title = "New rise under vacuum"
-		f.get(endField).hint = "Enter starts. Pump down first, then close the valve to the pump: the rise begins by itself, or with c."
 	}
-	f.shown = func(n name) bool { return holdShows(f, o, vacuum, n) }
-	f.read = func(n name, text string) (string, error) { return readHold(f, n, text) }
-	if o.Unit == "psi" && !vacuum {
-		f.get(unitField).pick = 1
-		f.defaults("bar", "psi")
-	}
-	return f
 }
 
 // instrument is the one that was chosen.

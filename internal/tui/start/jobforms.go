@@ -56,16 +56,19 @@ func newSectionForm(o Options) *form {
 		}
 		return true
 	}
-	f.read = func(n name, text string) (string, error) {
-		switch {
-		case n == jobField || n == idField:
-			return "", word(text)
-		case text == "":
-			return "", nil
-		}
-		return readOptional(n, text)
-	}
+	f.read = readSection
 	return f
+}
+
+// readSection reads an answer about a section.
+func readSection(n name, text string) (string, error) {
+	switch {
+	case n == jobField || n == idField:
+		return "", word(text)
+	case text == "":
+		return "", nil
+	}
+	return readOptional(n, text)
 }
 
 // word refuses what is missing, and a name of several words.
