@@ -3,5 +3,7 @@
 // the terminal back. The screens are in packages of their own below it and
 // know nothing of each other; package ui is their common look.
 //
-// It opens nothing and catches no signals: the caller owns both.
+// It opens nothing, and the signals that end a program are the caller's: it
+// hears only that the terminal has another size, or that the program was stopped
+// and goes on.
 package tui
