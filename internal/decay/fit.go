@@ -36,6 +36,8 @@ type Hold struct {
 	flowAt   float64       // s
 	rowAt    float64       // s, time of the last row of the bank
 	flipAt   float64       // s, when a coarse display last stepped
+	edge     float64       // Pa, between which two steps, when a row last said so
+	edgeAt   float64       // s, of that row
 	aloneAt  float64       // s, of the last row of the blind bank
 	lastRow  row
 	post     posterior
@@ -186,8 +188,9 @@ func (h *Hold) use(b bin) {
 // whose step is known that is 0.4 steps: from readings minutes apart no noise
 // can be told from heat. A display too
 // coarse to dither tells most at the moment it steps: then the value is midway
-// (sd 0.13 steps); between steps a reading counts (sd 0.35) ten minutes later, then
-// after twice that and so on, for they all share one error.
+// (sd 0.13 steps); flickering about the same two goes on to share that error, so
+// it counts again only five minutes later. Between steps a reading counts (sd 0.35) ten
+// minutes later, then after twice that and so on, for they all share one error.
 func (h *Hold) reading(b bin, t, p float64) (value, sd float64, use bool) {
 	step := math.Max(b.step, h.cfg.Step)
 	if h.byHand() {
@@ -200,7 +203,12 @@ func (h *Hold) reading(b bin, t, p float64) (value, sd float64, use bool) {
 		q := math.Max(step, h.clean.step)
 		if b.flips > 0 {
 			h.flipAt = t
-			return b.flip / float64(b.flips), 0.13 * q, true
+			edge := b.flip / float64(b.flips)
+			if math.Abs(edge-h.edge) < q/2 && t-h.edgeAt < 300 {
+				return edge, 0.13 * q, false
+			}
+			h.edge, h.edgeAt = edge, t
+			return edge, 0.13 * q, true
 		}
 		return p, 0.35 * q, t-h.rowAt >= math.Max(600, h.rowAt-h.flipAt)
 	}
