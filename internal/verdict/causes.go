@@ -57,7 +57,11 @@ func losses(in Input) (c []Cause) {
 	case e.OpenedAt >= 0:
 		add("leak that opened during the hold", "from %s on it falls where it held before, and no disturbance that dies out explains it; a supply valve that was shut only then looks the same", minutes(e.OpenedAt))
 	case e.CalledAt >= 0 && e.Rate.Lo > 0:
-		add("leak", "the corrected fall is %.1f times its uncertainty", e.Z)
+		hot := ""
+		if e.ZHot < calledZ {
+			hot = fmt.Sprintf(", only %.1f times if the part was just brazed: then say so (--brazed), let it cool and hold on", e.ZHot)
+		}
+		add("leak", "the corrected fall is %.1f times its uncertainty%s", e.Z, hot)
 	}
 	switch {
 	case e.Astray(): // by the thermometer alone it fell, or fell faster

@@ -115,6 +115,18 @@ func TestCausesNameTheirEvidence(t *testing.T) {
 	}
 }
 
+// A leak that heat of brazing could still explain is called with that said.
+func TestALeakThatHeatMayExplainSaysSo(t *testing.T) {
+	in := input(13000, 1000)
+	in.Estimate.CalledAt = 1800
+	for hot, says := range map[float64]bool{2: true, 6: false} {
+		in.Estimate.ZHot = hot
+		if c := verdict.Judge(in).Causes[0]; c.Cause != "leak" || strings.Contains(c.Evidence, "--brazed") != says {
+			t.Errorf("%g times if just brazed: %+v", hot, c)
+		}
+	}
+}
+
 func TestMoreHoldIsEnoughAndNotEndless(t *testing.T) {
 	v := verdict.Judge(input(2000, 5000))
 	if v.MoreHold <= 0 || v.MoreHold > 3*3600 {
