@@ -43,7 +43,8 @@ func TestLinesInATerminalSayEachEventAndTakeWords(t *testing.T) {
 			t.Errorf("%d wide: %q", n, line)
 		}
 	}
-	if kinds := happened(t, log); !slices.Equal(kinds, []string{"settings", "lost", "back", "refill", "stop"}) {
+	kinds := slices.DeleteFunc(happened(t, log), func(kind string) bool { return kind == "gap" }) // on a loaded machine it is back later
+	if !slices.Equal(kinds, []string{"settings", "lost", "back", "refill", "stop"}) {
 		t.Errorf("events %q", kinds)
 	}
 }

@@ -54,7 +54,7 @@ func TestCtrlZDoesNotStopTheRecordingOfLines(t *testing.T) {
 	if !strings.Contains(p.text(), "UNPROVEN: ") {
 		t.Error("ended that way it does not say how it stood")
 	}
-	if kinds := happened(t, log); !slices.Equal(kinds, []string{"signal"}) {
+	if kinds := happened(t, log); slices.Contains(kinds, "suspend") || kinds[len(kinds)-1] != "signal" {
 		t.Errorf("events %q", kinds)
 	}
 }
