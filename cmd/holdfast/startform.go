@@ -57,6 +57,7 @@ func flagsOf(h start.Hold) settingsFlags {
 	f := settingsFlags{
 		Gas: h.Gas, Refrigerant: h.Refrigerant, Charge: h.Charge, Volume: h.Volume, Limit: h.Limit, Tolerate: h.Tolerate,
 		PressureStep: h.Step, Section: h.Section, Thermometer: h.Thermometer, Unit: h.Unit, Accept: h.Accept,
+		Brazed: h.Heated,
 	}
 	if h.Ceiling != "" {
 		f.Ceiling = withUnit(h.Ceiling, h.Unit)

@@ -53,3 +53,12 @@ func TestThePlanBeforeTheStartSaysWhatMatters(t *testing.T) {
 		}
 	}
 }
+
+// A part said to be warm from brazing in the form is held as one.
+func TestTheFormSaysThatAPartWasBrazed(t *testing.T) {
+	for _, said := range []bool{true, false} {
+		if got := flagsOf(start.Hold{Heated: said}).Brazed; got != said {
+			t.Errorf("said %v: held as brazed %v", said, got)
+		}
+	}
+}

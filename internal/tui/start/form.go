@@ -29,6 +29,7 @@ const (
 	acceptField
 	forField
 	endField // not a field: the place where Enter ends the form
+	heatedField
 	gasField
 	volumeField
 	limitField

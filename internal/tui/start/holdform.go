@@ -98,7 +98,7 @@ func timeFields(long string) []field {
 		typed(ceilingField, "never above", "Highest pressure allowed in this section (gauge): the weakest part decides, read the plate. It rings above it.", "10 bar"),
 		typed(acceptField, "accepted", "At most this pressure for this time after the pump is shut off: 80Pa@60min.", "80Pa@60min"),
 		typed(forField, "how long", "Length of the hold: 30min, 1h, 2h. It goes on recording after that.", long),
-		{name: endField, hint: "Enter starts. Without a limit below it can say leaking or unproven, never tight."},
+		{name: endField, hint: "Enter starts. Below: was it just brazed, and the limit, without which it never says tight."},
 	}
 }
 
@@ -109,6 +109,8 @@ func limitFields(o Options) []field {
 		gases = append(gases, option{g, g})
 	}
 	return []field{
+		choose(heatedField, "just brazed", "Brazed or heated less than two hours ago? What cools falls like a leak; said here, it is allowed for.",
+			option{"no", "no"}, option{"yes", "yes, it may be warm yet"}),
 		choose(gasField, "gas", "What you fill with. Nitrogen unless you know why not.", gases...),
 		typed(volumeField, "volume", "Gas volume of the section, if known: 0.3L, 0.3L +-5%. With it the leak comes in g/yr.", ""),
 		typed(limitField, "limit", "Largest loss you accept: 0.4%/h, 5mbar/h, 0.2psi/h, or 3g/yr (needs the volume).", ""),
@@ -160,7 +162,7 @@ func holdShows(f *form, o Options, vacuum bool, n name) bool {
 		return len(o.Probes) > 0 && x.Profile == "" && x.Device != "manual" && f.get(thermometerField).value() != "none"
 	case acceptField:
 		return vacuum
-	case ceilingField, gasField, limitField, chargeField, tolerateField:
+	case ceilingField, heatedField, gasField, limitField, chargeField, tolerateField:
 		return !vacuum
 	}
 	return true
@@ -266,7 +268,7 @@ func (m *Model) hold(f *form) Hold {
 		Command: v(commandField), Fields: v(fieldsField), Absolute: v(shownField) == "absolute", Baud: v(baudField), Parity: v(parityField), UnitID: v(unitIDField),
 		Thermometer: v(thermometerField), Probe: v(probeField), Ceiling: v(ceilingField), Accept: v(acceptField), For: v(forField), Gas: v(gasField),
 		Volume: v(volumeField), Limit: v(limitField), Charge: v(chargeField), Refrigerant: v(refrigerantField), Tolerate: v(tolerateField),
-		Vacuum: f == m.vacuumForm}
+		Heated: v(heatedField) == "yes", Vacuum: f == m.vacuumForm}
 	if f == m.holdForm {
 		h.Job, h.SectionID = m.ofJob.Job, m.ofJob.SectionID
 	}

@@ -58,6 +58,7 @@ type Hold struct {
 	Ceiling     string // highest pressure allowed, gauge
 	Accept      string // of a vacuum
 	For         string // length of the hold
+	Heated      bool   // brazed or heated just before
 	Gas         string // name as in Options.Gases
 	Volume      string // "0.3L", "0.3L ±5%"
 	Limit       string // a rate
