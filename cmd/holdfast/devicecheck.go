@@ -35,11 +35,9 @@ func (c *checkCmd) run(a *app) (int, error) {
 	if err := seconds("for", c.For, &long); err != nil {
 		return exitUsage, err
 	}
-	set := trial.Setup{Open: c.Open}
-	if c.Barometer != "" {
-		if set.Barometer, err = units.ParseBarometer(c.Barometer); err != nil {
-			return exitUsage, usage("", "--barometer: %w", err)
-		}
+	set, err := c.setup()
+	if err != nil {
+		return exitUsage, err
 	}
 	instruments, err := buildDevices(profiles, deviceOptions{stdin: a.in, sim: simFlags{SimSeed: 1, SimSpeed: 1}})
 	if err != nil {
@@ -64,6 +62,17 @@ func (c *checkCmd) run(a *app) (int, error) {
 		}
 	}
 	return code, nil
+}
+
+// setup is what a check is told of the circumstances.
+func (c *checkCmd) setup() (set trial.Setup, err error) {
+	set.Open = c.Open
+	if c.Barometer != "" {
+		if set.Barometer, err = units.ParseBarometer(c.Barometer); err != nil {
+			return set, usage("", "--barometer: %w", err)
+		}
+	}
+	return set, nil
 }
 
 // look reads one device and judges what it said.

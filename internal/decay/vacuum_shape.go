@@ -41,7 +41,8 @@ var (
 	broadTaus    = [...]int{0, 2, 4, 6, 8}
 )
 
-// riseShapes lists the hypotheses; water is its vapour pressure in Pa, 0 = not known.
+// riseShapes lists the hypotheses, and is as long as they are many; water is its
+// vapour pressure in Pa, 0 = not known.
 func riseShapes(water float64) []riseShape {
 	list := []riseShape{{prior: noneWeight}}
 	within := func(k int, scale float64) []risePart {
