@@ -242,7 +242,7 @@ func (r *running) notes() {
 	case r.awake.by != "":
 		fmt.Fprintf(r.a.err, "this machine does not go to sleep meanwhile (%s)\n", r.awake.by)
 	case r.awake.wanted:
-		fmt.Fprintln(r.a.err, "note: nothing keeps this machine from going to sleep. "+awakeAdvice+" A sleep is a gap in the record.")
+		paragraph(r.a.err, "", "  ", "note: nothing keeps this machine from going to sleep. "+awakeAdvice+" A sleep is a gap in the record.")
 	}
 	if first := r.sessions[0].plan; !first.resume && first.closing == nil { // nobody fills a demo
 		sayCautions(r.a.err, map[bool]refdata.Step{true: refdata.Vacuum, false: refdata.Filling}[r.vacuum()])
