@@ -81,7 +81,7 @@ func (c Correction) Known() bool { return c.d != nil }
 
 // Correction keeps what is known now: who compares the time before and after an
 // event must not let the fit of the whole explain the difference away.
-func (h *Hold) Correction() Correction { return Correction{h.det} }
+func (h *Hold) Correction() Correction { return Correction{h.shown} }
 
 // CurveBy is Curve with the correction of an earlier moment.
 func (h *Hold) CurveBy(c Correction) []Point {
@@ -99,7 +99,7 @@ func (h *Hold) CurveBy(c Correction) []Point {
 		if d != nil {
 			move := d.without(&r.x)
 			p.Corrected = h.pStart * math.Exp(r.x[colY]-move)
-			p.Fit = h.pStart * math.Exp(d.theta[0]+d.theta[n1]*r.x[colLaw+d.h.law])
+			p.Fit = h.pStart * math.Exp(d.leaked(drives(&r.x)))
 		} else if !math.IsNaN(r.room) && h.tStart > 0 {
 			p.Corrected = r.p * math.Pow(h.tStart/r.room, h.cfg.stiffness(r.p, tRef))
 		}
@@ -114,14 +114,14 @@ type Ahead struct{ T, Mid, Lo, Hi float64 }
 // Project looks ahead, to n places from the last row to time until. The band is
 // that of the whole bank for the leak.
 func (h *Hold) Project(until float64, n int) []Ahead {
-	d := h.det
+	d := h.shown
 	if d == nil || n < 2 || until <= h.flowAt {
 		return nil
 	}
 	out := make([]Ahead, 0, n)
-	rate, sd := h.rate()
+	rate, sd, _ := h.latest()
 	law := d.h.law
-	level := d.theta[0] - d.theta[n1]*h.s[law]
+	level := d.leaked(h.s)
 	for i := range n {
 		t := h.flowAt + (until-h.flowAt)*float64(i)/float64(n-1)
 		ds := h.flow[law] * (t - h.flowAt) / 3600
@@ -138,7 +138,7 @@ func (h *Hold) noiseFloor() float64 { return h.clean.sigma() / h.pStart / 4 }
 // AtLimit is the corrected pressure at time t if the section leaked at exactly
 // limit (Pa/s at the start pressure) since the start.
 func (h *Hold) AtLimit(limit, t float64) float64 {
-	d := h.det
+	d := h.shown
 	if d == nil || h.pStart == 0 {
 		return 0
 	}

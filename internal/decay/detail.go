@@ -11,8 +11,41 @@ type detail struct {
 	slope float64 // K/h
 	theta [nParam]float64
 	cov   [nParam][nParam]float64
+	late  *late // what changed on the way; nil = nothing
 	// shares of the leak's variance inside this hypothesis
 	heat, temperature, sensor float64
+}
+
+// late is a leak that changed on the way.
+type late struct {
+	s0         float64 // h, the leak's integral until then
+	jump, step float64 // 1/h and of ln P, what came to leak and level
+}
+
+// tell solves the story of a leak that changed at fork f, as far as curves need it.
+func (b *bank) tell(f *fork) *detail {
+	d := &detail{h: f.best}
+	if !b.isBlind(f.best) {
+		d.slope = slopes[f.best.slope]
+	}
+	b.combine(&b.grams[f.best.wander], d.slope)
+	s := f.story(b, f.best, d.slope)
+	theta, _ := s.factor()
+	for i := range nParam {
+		d.theta[i] = s.scale[i] * theta[i]
+	}
+	d.late = &late{s0: f.s0[f.best.law], jump: s.scale[nParam] * theta[nParam], step: s.scale[nParam+1] * theta[nParam+1]}
+	return d
+}
+
+// leaked is what level and leak make of ln P against the start, with the leak's integrals s.
+func (d *detail) leaked(s [nLaw]float64) float64 {
+	at := s[d.h.law]
+	v := d.theta[0] - d.theta[n1]*at
+	if c := d.late; c != nil && at > c.s0 {
+		v += c.step - c.jump*(at-c.s0)
+	}
+	return v
 }
 
 // value is term i of a row.

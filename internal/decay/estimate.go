@@ -49,6 +49,22 @@ func (h *Hold) rate() (r, sd float64) {
 	return r, math.Sqrt(v)
 }
 
+// latest is the leak as it is now, in 1/h of the start pressure, with its standard
+// uncertainty, and since when, in s, if it opened on the way; <0 = it did not.
+func (h *Hold) latest() (r, sd, opened float64) {
+	switch f := h.opened.called; {
+	case f != nil:
+		r, sd, opened = f.rate, f.sd, f.opened
+	case h.gross.opened():
+		r, sd = h.gross.rate(h.pStart, h.cfg.atmosphere())
+		opened = h.gross.held.t
+	default:
+		r, sd = h.rate()
+		return r, sd, -1
+	}
+	return r, math.Sqrt(sq(sd) + sq(openedError*r) + h.cfg.beyond(r, h.pStart)), opened
+}
+
 // scores are the leak over its uncertainty, in the whole bank and in the
 // members that assume a part just brazed.
 func (h *Hold) scores() (z, hot float64) {
@@ -70,25 +86,17 @@ func (h *Hold) Estimate() Estimate {
 		return e
 	}
 	e.Valid, e.At, e.Bins = true, h.lookedAt, b.rows
-	r, sd := h.rate()
-	if f := h.opened.called; f != nil {
-		e.OpenedAt = f.opened
-		r, sd = f.rate, math.Sqrt(sq(f.sd)+sq(openedError*f.rate)+h.cfg.beyond(f.rate, h.pStart))
-	}
-	if h.opened.called == nil && h.gross.opened() {
-		e.OpenedAt = h.gross.held.t
-		r, sd = h.gross.rate(h.pStart, h.cfg.atmosphere())
-		sd = math.Sqrt(sq(sd) + sq(openedError*r) + h.cfg.beyond(r, h.pStart))
-	}
+	r, sd, opened := h.latest()
+	e.OpenedAt = opened
 	unit := h.pStart / 3600 // 1/h to Pa/s
 	e.Rate = Interval{r * unit, (r - 1.96*sd) * unit, (r + 1.96*sd) * unit}
 	e.SE = sd * unit
 	e.Z, e.ZHot = h.scores()
 	h.signsOf(&e, b)
 	h.shares(&e, sd)
-	if d := h.det; d != nil {
+	if d := h.shown; d != nil {
 		move := d.without(&h.lastRow)
-		if e.OpenedAt < 0 { // else a steady leak was fitted to what is none
+		if e.OpenedAt < 0 || d.late != nil { // else a steady leak was fitted to what is none
 			e.Level = h.pStart * math.Exp(d.theta[0])
 		}
 		e.Corrected = h.pStart * math.Exp(h.lastRow[colY]-move)

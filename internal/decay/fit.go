@@ -42,6 +42,7 @@ type Hold struct {
 	lastRow  row
 	post     posterior
 	det      *detail // the best hypothesis in full; nil before there is one
+	shown    *detail // the same for curves, or of a leak that opened the story of that
 	level    float64 // of ln P against the start once the filling heat is gone
 	lookedAt float64
 	frozenT  float64 // s spent with a frozen pressure
@@ -316,6 +317,10 @@ func (h *Hold) look(t float64) {
 		h.level = h.det.theta[0]
 		h.opened.look(h, h.bank, t)
 		h.signs.look(h, t)
+		h.shown = h.det
+		if f := h.opened.called; f != nil && h.opinion() == h.bank {
+			h.shown = h.bank.tell(f)
+		}
 	}
 	h.lookedAt = t
 	h.alarm.check(h, t)

@@ -45,6 +45,7 @@ type fork struct {
 	at       float64    // s
 	startled bool       // put where a row startled, so at the right moment if there was one
 	before   hypothesis // the bank's best one then
+	best     hypothesis // by which a change of the leak is told best
 	s0       [nLaw]float64
 	sums     []forkSums // one per wander of the bank
 	odds     float64    // log of the odds of a leak change against the better of nothing and a disturbance
@@ -271,12 +272,14 @@ func (o *opened) weigh(b *bank, f *fork, now hypothesis) {
 		m, v := s1.leak(&th, false)
 		upset.add(e+shift, m, v)
 	}
+	top := math.Inf(-1)
 	for h := range b.around(f.before, normalHeat) {
 		slope, shift := b.ready(h)
-		s := b.system(h, b.isBlind(h))
-		s.with(&f.sums[h.wander], h.law, slope, exJump+h.law, math.Hypot(jumpSD, f.jump))
-		s.with(&f.sums[h.wander], h.law, slope, exStep, math.Hypot(stepSD, offTime*f.jump))
+		s := f.story(b, h, slope)
 		th, e := s.factor()
+		if e+shift > top {
+			top, f.best = e+shift, h
+		}
 		m, v := s.leak(&th, true)
 		leak.add(e+shift, m, v)
 		jump.add(e+shift, th[nParam]*s.scale[nParam], 0)
@@ -292,6 +295,14 @@ func (o *opened) weigh(b *bank, f *fork, now hypothesis) {
 	if left, _ := step.moments(); f.jump > 0 {
 		f.opened += 3600 * math.Min(math.Max(left/f.jump, -2*offTime), 2*offTime)
 	}
+}
+
+// story is a change of the leak as told by hypothesis h, whose products are combined.
+func (f *fork) story(b *bank, h hypothesis, slope float64) *system {
+	s := b.system(h, b.isBlind(h))
+	s.with(&f.sums[h.wander], h.law, slope, exJump+h.law, math.Hypot(jumpSD, f.jump))
+	s.with(&f.sums[h.wander], h.law, slope, exStep, math.Hypot(stepSD, offTime*f.jump))
+	return s
 }
 
 // around are a hypothesis and its neighbours: its wander and a long one, its
