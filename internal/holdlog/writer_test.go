@@ -366,8 +366,12 @@ func TestALogGoesOnElsewhereWithAllThatWasRecorded(t *testing.T) {
 		t.Fatal(err)
 	}
 	appendAll(t, w, samples(0, 5))
+	w.syncing.Lock()
+	w.mu.Lock()
 	open := w.f
 	w.f = refusing{open.(*os.File)}
+	w.mu.Unlock()
+	w.syncing.Unlock()
 	for _, s := range samples(5, 9) {
 		if err := w.Append(s); !errors.Is(err, ErrPending) {
 			t.Fatal(err)
