@@ -173,11 +173,13 @@ func (h *Hold) use(b bin) {
 		return
 	}
 	noise := sq(sd/p) + (sq(0.03)+sq(h.tempStep())/12)/sq(tRef)
-	h.doubted = append(h.doubted, rowAt{t, x, noise, b.nRoom > 0})
+	h.doubted = append(h.doubted, rowAt{t, x, noise, b.nRoom > 0, h.jump.shift})
 	if b.doubtful {
 		return
 	}
 	for _, d := range h.doubted {
+		d.x[colStep] = h.jump.column() // a step may have been found since the row was made
+		d.x[colY] -= h.jump.shift - d.shift
 		for _, q := range h.jump.pass(h, d) {
 			h.feed(q)
 		}
@@ -265,6 +267,7 @@ type rowAt struct {
 	x     row
 	noise float64
 	room  bool
+	shift float64 // of ln P, taken off already
 }
 
 // feed gives a row to the banks and looks at what they say.
@@ -341,7 +344,7 @@ func (h *Hold) isFrozen() bool {
 	if c.seen < 60 || c.same < frozen || run < 60 {
 		return false
 	}
-	if math.Max(c.step, math.Max(h.cfg.Step, h.saidStep)) >= h.lastP/1000 {
+	if !c.lively() && math.Max(c.step, math.Max(h.cfg.Step, h.saidStep)) >= h.lastP/1000 {
 		return false // 0.3 K: a live display stands as still
 	}
 	if !c.lively() && (run < 1200 || run < 4*c.rest) {

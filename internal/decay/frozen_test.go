@@ -42,6 +42,47 @@ func TestCoarseDigitsMayStandStillAfterTheyFlickered(t *testing.T) {
 	}
 }
 
+// Steps of a thousandth of the pressure under noise of more than one step: such a display moves all the
+// time while it lives, so one that stops has died, and nothing that came before may go on to pass for now.
+func TestACoarseDisplayThatDiesIsFrozen(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	h := New(Config{})
+	for s := 0.0; s < 7200; s++ {
+		p := 850 * math.Round((700400+1000*rng.NormFloat64())/850)
+		if s > 3600 {
+			p = 700400
+		}
+		h.Add(Sample{T: s, P: p, Ambient: 294.65 + 0.01*rng.NormFloat64(), Section: math.NaN()})
+	}
+	if e := h.Estimate(); !e.Frozen || len(h.doubted) > 0 {
+		t.Errorf("frozen %v after an hour, %d rows wait", e.Frozen, len(h.doubted))
+	}
+}
+
+// A step of the sensor whose first readings stand still waits with them, and is one step all the same.
+func TestAStepThatStandsStillIsOneStep(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	h := New(Config{})
+	keep := 0.0
+	for s := 0.0; s < 7200; s += 10 {
+		p := 10 * math.Round((1100000+150*rng.NormFloat64())/10)
+		switch {
+		case s >= 3600 && s < 3610:
+			keep = p + 3000
+			p = keep
+		case s >= 3610 && s < 3840:
+			p = keep
+		case s >= 3840:
+			p += 3000
+		}
+		h.Add(Sample{T: s, P: p, Ambient: 294.65 + 0.01*rng.NormFloat64(), Section: math.NaN()})
+	}
+	e := h.Estimate()
+	if len(e.Steps) != 1 || e.Rate.Lo > 0 || e.Rate.Hi < 0 {
+		t.Errorf("steps %v, leak %.4f to %.4f Pa/s in a tight section", e.Steps, e.Rate.Lo, e.Rate.Hi)
+	}
+}
+
 // What a dead instrument repeats must be worth no more and no less than silence: the hold in which
 // the pressure stood still for 20 minutes is judged like the same hold without those minutes.
 func TestAFrozenPressureIsWorthAGap(t *testing.T) {

@@ -77,3 +77,32 @@ func TestAGapOfTheHoldsOwnClockStillProves(t *testing.T) {
 		t.Errorf("a leak of 0.6 %%/h: %s, %s", last.Verdict.Word, last.Verdict.Phrase)
 	}
 }
+
+// The same under vacuum: what an acceptance asks for an hour is watched for an hour of readings. Here the
+// pressure goes past 80 Pa 25 min after the valve closed, and a clock that was set on says it were 85.
+func TestAnHourThatOnlyAFilesClockSaysMeetsNoAcceptance(t *testing.T) {
+	recs := vacuum("80Pa@60min", 74, func(t float64) float64 {
+		if t < 1500 {
+			return 3.5
+		}
+		return 8.5
+	})
+	recs[0].Header.Clock = holdlog.ClockOfFile
+	kept := recs[:1]
+	for _, r := range recs[1:] {
+		if r.Elapsed > 600+2400 {
+			break
+		}
+		if r.Elapsed > 1200 {
+			r.Elapsed += anHour
+		}
+		kept = append(kept, r)
+	}
+	s := apply(kept).State()
+	if s.Verdict.Word == verdict.Tight || strings.Contains(s.Verdict.Phrase, "within") {
+		t.Errorf("%s, %s after 40 minutes of readings, above the acceptance since 25", s.Verdict.Word, s.Verdict.Phrase)
+	}
+	if w := fmt.Sprint(s.Verdict.Warnings); !strings.Contains(w, "Nothing was read for 1h") {
+		t.Errorf("the hour is not spoken of: %s", w)
+	}
+}

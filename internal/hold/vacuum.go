@@ -146,7 +146,7 @@ func (h *Hold) rose(s decay.Sample) {
 		high := s.P > float64(h.setup.accept.Most)
 		v.above = v.above || high && v.high // one alone may be a spike
 		v.high = high
-		if t >= after-acceptHonour {
+		if t-h.unread.total >= after-acceptHonour {
 			v.passed, v.next = true, t
 		}
 	}
@@ -211,6 +211,9 @@ func (h *Hold) judgeRise(t float64) {
 		in.Elapsed = math.Max(in.Elapsed, in.After)
 	}
 	h.s.Verdict = verdict.JudgeRise(in)
+	if text := h.unread.doubt(); text != "" {
+		h.s.Verdict.Warnings = append(h.s.Verdict.Warnings, text)
+	}
 	h.s.Curve = slices.Clone(v.curve)
 	h.ring(t)
 }
