@@ -32,7 +32,10 @@ func (r *running) listen() {
 	}
 	readings, pass := io.Pipe()
 	if manual != nil {
-		go manual.takeReadings(readings)
+		go func() {
+			manual.takeReadings(readings)
+			_ = readings.Close() // what is typed after that waits for nobody
+		}()
 	}
 	go func() {
 		defer pass.Close()

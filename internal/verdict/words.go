@@ -96,7 +96,7 @@ func sayTight(v *Verdict, in Input) {
 		v.Warnings = append(v.Warnings, fmt.Sprintf("There is a real leak of about %s, below the limit.", v.Leak.Short(in.Unit)))
 	}
 	if in.Estimate.Follows.Lo <= 0 {
-		v.Advice = append(v.Advice, "The room stood too still to show that the supply is shut: was the cylinder off, and the hose to it vented?")
+		v.Advice = append(v.Advice, "Nothing has shown that the supply is shut: was the cylinder off, and the hose to it vented?")
 	}
 	v.Advice = append(v.Advice,
 		"When you let the gas off, do it at the part and watch the gauge: if it does not fall at once, its valve was shut and this hold proves nothing.",
