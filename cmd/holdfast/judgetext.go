@@ -138,3 +138,14 @@ func blankWords(b *verdict.Blank, rate func(float64) string) string {
 
 // upper is the word of the verdict as it stands at the head of a text.
 func upper(st *hold.State) string { return strings.ToUpper(string(st.Verdict.Word)) }
+
+// summary says how it ended.
+func (s *session) summary(st *hold.State) {
+	fmt.Fprintln(s.a.out)
+	which := ""
+	if s.plan.section != "" {
+		which = s.plan.section + ": "
+	}
+	paragraph(s.a.out, "", "  ", fmt.Sprintf("%s%s: %s", which, upper(st), st.Verdict.Phrase))
+	writeVerdict(s.a.out, st, false)
+}

@@ -388,14 +388,3 @@ func (s *session) asker(ring func()) func() {
 		asked = due
 	}
 }
-
-// summary says how it ended.
-func (s *session) summary(st *hold.State) {
-	fmt.Fprintln(s.a.out)
-	which := ""
-	if s.plan.section != "" {
-		which = s.plan.section + ": "
-	}
-	paragraph(s.a.out, "", "  ", fmt.Sprintf("%s%s: %s", which, upper(st), st.Verdict.Phrase))
-	writeVerdict(s.a.out, st, false)
-}
